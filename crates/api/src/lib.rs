@@ -1,0 +1,1 @@
+//! The operations, each once: every shell's one door.

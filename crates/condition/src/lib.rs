@@ -1,0 +1,1 @@
+//! How worn, why, how long, how much, and the answer in words. Pure.

@@ -1,0 +1,1 @@
+//! The nouns: car, corner, face, finding, reading, inspection, record; units, validation, the JSON Schema.

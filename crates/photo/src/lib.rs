@@ -1,0 +1,1 @@
+//! Photographs: the copy that a report carries, its metadata, its quality. Pure.

@@ -1,0 +1,1 @@
+//! The browser's shell: rendering and verifying as WebAssembly.

@@ -1,0 +1,1 @@
+//! The invented scenario: its visits and the generators of its photographs.

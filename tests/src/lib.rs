@@ -1,0 +1,1 @@
+//! Journeys, outside checks and golden files.

@@ -1,0 +1,2 @@
+//! Set-up and commands: demo, test, bench.
+fn main() {}
