@@ -1,1 +1,7 @@
 //! Keys, certificates, the PDF signature and the strict reader that checks it. Uses nothing of ours.
+
+pub mod digest;
+#[cfg(test)]
+mod fixture;
+pub mod key;
+pub mod key_file;
