@@ -1,1 +1,61 @@
-//! The nouns: car, corner, face, finding, reading, inspection, record; units, validation, the JSON Schema.
+//! The nouns: car, corner, face, finding, reading, inspection, record; ids, units, validation; the JSON Schema of a record.
+//!
+//! Everything here is plain data that refuses nonsense when it is parsed. [`parse_inspection`] and
+//! [`parse_record`] are the two doors; nothing else in the house turns JSON into these types.
+
+mod canonical;
+mod car;
+mod choice;
+mod corner;
+mod id;
+mod inspection;
+mod instruction;
+mod money;
+mod parse;
+mod photograph;
+mod quantity;
+mod reading;
+mod reckoning;
+mod record;
+mod road_test;
+mod schema;
+mod surroundings;
+mod text;
+mod vin;
+
+pub use canonical::{CanonicalError, canonical_json};
+pub use car::{
+    AxleFitment, Car, Disc, DiscMaterial, DiscReplacement, ElectricalMark, Odometer, OdometerUnit, PadFitment,
+    PriorVisit, TyreSize,
+};
+pub use choice::{Axle, CornerName, FaceName, Inspected, PadName, PerAxle, PerCorner, PerSide, Side};
+pub use corner::{
+    Bell, BellFinish, Calliper, CalliperState, Colour, Corner, CrackExtent, Defect, DefectKind, DefectPlace, Face,
+    FibrePattern, Fixings, HowSeen, Pad, RadialZone, Touch, WearLead,
+};
+pub use id::{DeviceId, IdError, InspectionId, Label, Salt, Sha256};
+pub use inspection::{Inspection, InspectionSchema, Omission, Question};
+pub use instruction::{Inspector, Instruction, Party, PartyRole};
+pub use money::{Currency, Decimal, PriceBasis, PriceItem, PriceLine};
+pub use parse::{MAX_DOCUMENT_BYTES, ParseError, Problem, parse_inspection, parse_record};
+pub use photograph::{Photograph, PhotographSubject, PhotographTaken, Recording, ReportPhotograph};
+pub use quantity::{
+    Celsius, Fraction, Gram, Kilogram, Kilometre, KilometrePerHour, Millimetre, Percent, QuantityError,
+    StandardUncertainty,
+};
+pub use reading::{Instrument, Measurand, Point, Reading, Unit, WhichBrake};
+pub use reckoning::{
+    Answer, CornerReckoning, CostReckoning, CostRow, DriveWarning, Evidence, Explanation, Figure, Reckoning, Sentence,
+    Source, Stage,
+};
+pub use record::{Device, MethodVersion, Record, RecordSchema, RendererVersion};
+pub use road_test::{AntiLock, Felt, Heard, RoadTest, RoadTestStep, StepKind};
+pub use schema::{inspection_schema, record_schema};
+pub use surroundings::{RoadSurface, Surroundings, Weather};
+pub use text::{Line, Note, TextError};
+pub use vin::{Vin, VinError};
+
+/// A moment with the offset of the place where it was written down (RFC 3339).
+pub type Timestamp = chrono::DateTime<chrono::FixedOffset>;
+/// A calendar day.
+pub type Day = chrono::NaiveDate;

@@ -1,0 +1,103 @@
+//! One inspection: everything that was found on one visit.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::{
+    Timestamp,
+    car::Car,
+    choice::{Inspected, PerCorner},
+    corner::Corner,
+    id::{InspectionId, Label},
+    instruction::{Inspector, Instruction},
+    money::PriceBasis,
+    photograph::{Photograph, Recording},
+    reading::{Measurand, Reading},
+    road_test::RoadTest,
+    surroundings::Surroundings,
+    text::{Line, Note},
+};
+
+/// The version of an inspection's form.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum InspectionSchema {
+    /// The first.
+    #[serde(rename = "rimside.inspection/1")]
+    V1,
+}
+
+/// One inspection. Parsed only by [`crate::parse_inspection`], which also checks what spans several fields.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Inspection {
+    /// The version of the form.
+    pub schema: InspectionSchema,
+    /// Its name.
+    pub id: InspectionId,
+    /// Whether it is invented, to show the program; printed on every page when so.
+    pub demonstration: bool,
+    /// When the visit began.
+    pub visited_at: Timestamp,
+    /// Where.
+    pub place: Line,
+    /// On whose behalf, and with whose leave.
+    pub instruction: Instruction,
+    /// Who inspects.
+    pub inspector: Inspector,
+    /// The day, the road, the state of the car.
+    pub surroundings: Surroundings,
+    /// The car.
+    pub car: Car,
+    /// The four corners.
+    pub corners: PerCorner<Inspected<Corner>>,
+    /// What was measured.
+    pub readings: Vec<Reading>,
+    /// The road test.
+    pub road_test: Inspected<RoadTest>,
+    /// Photographs.
+    pub photographs: Vec<Photograph>,
+    /// Recordings.
+    pub recordings: Vec<Recording>,
+    /// What else was not inspected.
+    pub not_inspected: Vec<Omission>,
+    /// Questions that were asked.
+    pub questions: Vec<Question>,
+    /// What the inspector adds in own words; kept apart from what is reckoned.
+    pub remarks: Option<Note>,
+    /// What renewal costs.
+    pub prices: Option<PriceBasis>,
+}
+
+/// Something that was not inspected, and why.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Omission {
+    /// What.
+    pub what: Line,
+    /// Why.
+    pub why: Line,
+}
+
+/// A question that was asked before or during the visit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Question {
+    /// Who asked.
+    pub asked_by: Line,
+    /// What.
+    pub question: Note,
+    /// What was answered, and by whom.
+    pub answer: Option<Note>,
+}
+
+impl Inspection {
+    /// The readings of this very thing, in the order in which they were taken down.
+    pub fn readings_of(&self, of: Measurand) -> impl Iterator<Item = &Reading> {
+        self.readings.iter().filter(move |reading| reading.of == of)
+    }
+
+    /// The photograph of this name.
+    pub fn find_photograph(&self, id: &Label) -> Option<&Photograph> {
+        self.photographs.iter().find(|photograph| &photograph.id == id)
+    }
+}
