@@ -43,3 +43,8 @@ impl TryRng for FixedRng {
 }
 
 impl TryCryptoRng for FixedRng {}
+
+/// An instant written as in RFC 3339.
+pub(crate) fn at(text: &str) -> chrono::DateTime<chrono::Utc> {
+    text.parse().unwrap()
+}

@@ -103,6 +103,10 @@ impl PublicKey {
         identifier.copy_from_slice(&digest.as_bytes()[..20]);
         identifier
     }
+
+    pub(crate) fn verifying_key(&self) -> &VerifyingKey {
+        &self.0
+    }
 }
 
 impl fmt::Debug for PublicKey {

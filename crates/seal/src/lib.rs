@@ -1,5 +1,7 @@
 //! Keys, certificates, the PDF signature and the strict reader that checks it. Uses nothing of ours.
 
+mod asn1;
+pub mod certificate;
 pub mod digest;
 #[cfg(test)]
 mod fixture;
