@@ -2,8 +2,10 @@
 
 mod asn1;
 pub mod certificate;
+pub mod chain;
 pub mod digest;
 #[cfg(test)]
 mod fixture;
 pub mod key;
 pub mod key_file;
+pub mod signature;
