@@ -4,6 +4,7 @@ mod asn1;
 pub mod certificate;
 pub mod chain;
 pub mod digest;
+pub mod file;
 #[cfg(test)]
 mod fixture;
 pub mod key;
