@@ -9,4 +9,6 @@ pub mod file;
 mod fixture;
 pub mod key;
 pub mod key_file;
+pub mod receipt;
+pub mod revocation;
 pub mod signature;
