@@ -1,11 +1,13 @@
-//! What the tests of this crate share.
+//! What the tests of this crate share, those beside the code and those in `tests/`.
+
+#![allow(dead_code, reason = "each test file uses its own part")]
 
 use std::convert::Infallible;
 
 use rand_core::{TryCryptoRng, TryRng};
 use sha2::{Digest as _, Sha256};
 
-use crate::{
+use seal::{
     certificate::{Certificate, Firm, Person, Role, certify_issuer, certify_person, create_root},
     chain::Chain,
     key::PrivateKey,

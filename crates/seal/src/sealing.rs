@@ -1,0 +1,77 @@
+//! Seals a prepared report, and puts a receipt into a sealed one.
+
+use sha2::Sha512;
+
+use crate::{
+    digest::{ReportIdentity, Sha256Digest},
+    file::{Fault, RoomError, SealedFile},
+    receipt::{LogEntry, Receipt},
+    signature::{AttachError, Form, SignatureFault, SignedMessage, Signer, attach_receipt, sign_detached},
+};
+use chrono::{DateTime, Utc};
+
+/// Signs a prepared report; returns the sealed file, which differs from the prepared one inside `/Contents` only.
+pub fn seal_file(prepared: &[u8], signer: &Signer) -> Result<Vec<u8>, SealError> {
+    let file = SealedFile::read(prepared)?;
+    if file.signature().is_some() {
+        return Err(RoomError::Filled.into());
+    }
+    let signature = sign_detached(&file.digest::<Sha512>().into(), signer).map_err(SealError::Encoding)?;
+    Ok(file.with_signature(&signature)?)
+}
+
+/// The entry to be made in the log for a sealed report: its identity, its signature, and the log's own time.
+pub fn log_entry(sealed: &[u8], at: DateTime<Utc>) -> Result<LogEntry, SealError> {
+    let file = SealedFile::read(sealed)?;
+    let message = read_message(&file)?;
+    Ok(LogEntry::new(identity(&file), message.signature(), at))
+}
+
+/// Puts a log's receipt into the room of a sealed report; no signed byte changes. Refused: a receipt for another
+/// report or signature, and a second receipt.
+pub fn add_receipt(sealed: &[u8], receipt: &Receipt) -> Result<Vec<u8>, SealError> {
+    let file = SealedFile::read(sealed)?;
+    let message = read_message(&file)?;
+    let expected = LogEntry::new(identity(&file), message.signature(), receipt.entry.at);
+    if receipt.entry != expected {
+        return Err(SealError::OtherReceipt);
+    }
+    let signature = file.signature().ok_or(RoomError::Empty)?;
+    let signature = attach_receipt(signature, &receipt.to_text())?;
+    Ok(file.with_signature(&signature)?)
+}
+
+fn read_message(file: &SealedFile<'_>) -> Result<SignedMessage, SealError> {
+    let signature = file.signature().ok_or(RoomError::Empty)?;
+    let message = SignedMessage::parse(signature, Form::Detached)?;
+    message.check(&file.digest::<Sha512>().into())?;
+    Ok(message)
+}
+
+pub(crate) fn identity(file: &SealedFile<'_>) -> ReportIdentity {
+    ReportIdentity(Sha256Digest::from_bytes(file.identity()))
+}
+
+/// Why a report was not sealed, or its room not filled further.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum SealError {
+    /// The file is not of the profile.
+    #[error("the file is not a report that can be sealed: {0}")]
+    File(#[from] Fault),
+    /// The room is filled, empty, or too small.
+    #[error(transparent)]
+    Room(#[from] RoomError),
+    /// The signature inside is refused.
+    #[error("the file's signature is refused: {0}")]
+    Signature(#[from] SignatureFault),
+    /// The receipt belongs to something else.
+    #[error("the receipt belongs to another report or another signature")]
+    OtherReceipt,
+    /// The receipt could not be attached.
+    #[error("the receipt could not be added: {0}")]
+    Attach(#[from] AttachError),
+    /// The signature could not be encoded.
+    #[error("the signature could not be encoded")]
+    Encoding(#[source] der::Error),
+}
