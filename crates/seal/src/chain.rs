@@ -145,3 +145,6 @@ impl ChainFault {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

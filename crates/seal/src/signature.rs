@@ -37,4 +37,6 @@ pub const RECEIPT_ATTRIBUTE: [u8; 20] = [
 ];
 
 #[cfg(test)]
+mod attacks;
+#[cfg(test)]
 mod tests;
