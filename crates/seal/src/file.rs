@@ -41,7 +41,8 @@ pub struct SealedFile<'a> {
     objects: Objects<'a>,
     trailer: Dictionary<'a>,
     room: byte_range::Room,
-    record: ObjectNumber,
+    signature: Dictionary<'a>,
+    record: IndirectObject<'a>,
     pages: Vec<ObjectNumber>,
 }
 
@@ -53,7 +54,7 @@ impl<'a> SealedFile<'a> {
         let mut parser = syntax::Parser::new(bytes);
         let layout = match layout::read(&mut parser) {
             Ok(layout) => layout,
-            Err(fault) => return Err(explain_hole(fault, parser.byte_range)),
+            Err(fault) => return Err(explain_hole(fault, &parser)),
         };
         let layout::Layout { objects, trailer } = layout;
 
@@ -64,14 +65,15 @@ impl<'a> SealedFile<'a> {
         let room = byte_range::read_room(dictionary, bytes.len())?;
         form::check_signature(dictionary)?;
 
-        let catalog = pages::read_catalog(&objects, &trailer)?;
         reach::check_reach(&objects, &trailer, dictionary)?;
+        let catalog = pages::read_catalog(&objects, &trailer)?;
         let pages = pages::read_pages(&objects, catalog)?;
         form::check_form(&objects, catalog, signature.number, &pages)?;
         form::check_permissions(&objects, catalog, signature)?;
-        let record = attachment::find_record(&objects, catalog)?.number;
+        let record = attachment::find_record(&objects, catalog)?.clone();
+        let signature = dictionary.clone();
         stream::check_streams(&objects)?;
-        Ok(Self { bytes, objects, trailer, room, record, pages })
+        Ok(Self { bytes, objects, trailer, room, signature, record, pages })
     }
 
     /// The whole file.
@@ -116,8 +118,7 @@ impl<'a> SealedFile<'a> {
 
     /// The signature dictionary, with the claimed name, time and reason.
     pub fn signature_dictionary(&self) -> &Dictionary<'a> {
-        let last = self.objects.iter().last().and_then(|object| object.value.as_dictionary());
-        last.expect("the reader accepts no file whose last object is not the signature dictionary")
+        &self.signature
     }
 
     /// All objects.
@@ -142,8 +143,7 @@ impl<'a> SealedFile<'a> {
 
     /// The attached record, unpacked.
     pub fn record(&self) -> Result<Attachment, Fault> {
-        let object = self.objects.find(self.record);
-        attachment::read_record(object.expect("the record's object was found when the file was read"))
+        attachment::read_record(&self.record)
     }
 
     /// The photographs: the JPEG files inside the file, unchanged, in the order of their objects.
@@ -160,18 +160,15 @@ impl<'a> SealedFile<'a> {
     }
 }
 
-/// A fault inside the bytes that the signature leaves out is an attempt to plant something there.
-fn explain_hole(fault: Fault, byte_range: Option<[i64; 4]>) -> Fault {
-    let (Some([0, end, start, _]), Some(offset)) = (byte_range, fault.offset) else { return fault };
-    let hole = usize::try_from(end).unwrap_or(usize::MAX).saturating_add(1)..usize::try_from(start).unwrap_or(0);
-    let about_contents =
-        matches!(fault.code, FaultCode::ContentsNotHex | FaultCode::ContentsOdd | FaultCode::Truncated);
-    if !hole.contains(&offset) || about_contents {
-        return fault;
+/// Where the signature leaves out more than itself, that is the reason for whatever does not fit.
+fn explain_hole(fault: Fault, parser: &syntax::Parser<'_>) -> Fault {
+    let (Some([0, _, start, _]), Some(end)) = (parser.byte_range, parser.contents_end) else { return fault };
+    match usize::try_from(start) {
+        Ok(start) if start > end => Fault::at(
+            FaultCode::ByteRangeHole,
+            end,
+            format!("{} bytes stand beside the signature where it covers nothing ({fault})", start - end),
+        ),
+        _ => fault,
     }
-    Fault::at(
-        FaultCode::ByteRangeHole,
-        offset,
-        format!("something other than the signature stands where the signature covers nothing: {fault}"),
-    )
 }

@@ -27,7 +27,11 @@ pub(crate) fn find_record<'s, 'a>(
     match catalog.find("AF").map(|list| objects.resolve(list)).and_then(Value::as_array) {
         Some([one]) => {
             if objects.resolve(one).as_dictionary().is_none_or(|other| other.at != file.at) {
-                return Err(Fault::at(FaultCode::AttachmentSwapped, file.at, "the associated file is not the attachment"));
+                return Err(Fault::at(
+                    FaultCode::AttachmentSwapped,
+                    file.at,
+                    "the associated file is not the attachment",
+                ));
             }
         }
         Some([]) | None => return Err(malformed("the attachment is not associated with the file")),
@@ -55,9 +59,14 @@ pub(crate) fn find_record<'s, 'a>(
     }
     let embedded = objects.find_dictionary(file, "EF").ok_or_else(|| malformed("the attachment has no bytes"))?;
     refuse_other_entries(embedded, &["F", "UF"], FaultCode::AttachmentMalformed, "the attachment")?;
-    let number = embedded.find("F").and_then(Value::as_reference).ok_or_else(|| malformed("the attachment has no bytes"))?;
+    let number =
+        embedded.find("F").and_then(Value::as_reference).ok_or_else(|| malformed("the attachment has no bytes"))?;
     if embedded.find("UF").is_some_and(|other| other.as_reference() != Some(number)) {
-        return Err(Fault::at(FaultCode::AttachmentSwapped, embedded.at, "the attachment's two entries lead to different bytes"));
+        return Err(Fault::at(
+            FaultCode::AttachmentSwapped,
+            embedded.at,
+            "the attachment's two entries lead to different bytes",
+        ));
     }
     let record = objects.find(number).filter(|object| object.stream.is_some());
     let record = record.ok_or_else(|| malformed("the attachment is no stream"))?;
@@ -85,7 +94,11 @@ fn read_name_tree<'s, 'a>(objects: &'s Objects<'a>, catalog: &'s Dictionary<'a>)
         [] => Err(missing()),
         [[_, file]] => {
             if names[0].as_deref() != Some(RECORD_NAME.as_bytes()) {
-                return Err(Fault::at(FaultCode::AttachmentRenamed, tree.at, "the attachment is not named record.json"));
+                return Err(Fault::at(
+                    FaultCode::AttachmentRenamed,
+                    tree.at,
+                    "the attachment is not named record.json",
+                ));
             }
             objects.resolve(file).as_dictionary().ok_or_else(|| malformed("the attachment is no file"))
         }
@@ -97,7 +110,7 @@ fn read_name_tree<'s, 'a>(objects: &'s Objects<'a>, catalog: &'s Dictionary<'a>)
     }
 }
 
-/// The name in PDFDocEncoding or, where the writer chose it, in UTF-16.
+/// The name in `PDFDocEncoding` or, where the writer chose it, in UTF-16.
 fn is_record_name(name: Text<'_>) -> bool {
     let bytes = name.decode();
     let wide: Vec<u8> = [0xFE, 0xFF].into_iter().chain(RECORD_NAME.bytes().flat_map(|byte| [0, byte])).collect();
@@ -123,11 +136,17 @@ fn refuse_others(
     Ok(())
 }
 
-fn find_other(value: &Value<'_>, catalog: &Dictionary<'_>, file: &Dictionary<'_>, record: &IndirectObject<'_>) -> Option<usize> {
+fn find_other(
+    value: &Value<'_>,
+    catalog: &Dictionary<'_>,
+    file: &Dictionary<'_>,
+    record: &IndirectObject<'_>,
+) -> Option<usize> {
     match value {
         Value::Array(items) => items.iter().find_map(|item| find_other(item, catalog, file, record)),
         Value::Dictionary(dictionary) => {
-            let extra_file = (dictionary.is_type("Filespec") || dictionary.find("EF").is_some()) && dictionary.at != file.at;
+            let extra_file =
+                (dictionary.is_type("Filespec") || dictionary.find("EF").is_some()) && dictionary.at != file.at;
             let record_at = record.value.as_dictionary().map(|record| record.at);
             let extra_bytes = dictionary.is_type("EmbeddedFile") && Some(dictionary.at) != record_at;
             let associated = dictionary.find("AF").is_some() && dictionary.at != catalog.at;

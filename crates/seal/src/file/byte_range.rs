@@ -45,7 +45,9 @@ fn read_numbers(signature: &Dictionary<'_>) -> Result<[i64; 4], Fault> {
             return Err(fault(FaultCode::ByteRangeIndirect, "the signature's byte range stands in another object"));
         }
         Some(Value::Array(items)) => items,
-        Some(_) => return Err(fault(FaultCode::ByteRangeMalformed, "the signature's byte range is no list of numbers")),
+        Some(_) => {
+            return Err(fault(FaultCode::ByteRangeMalformed, "the signature's byte range is no list of numbers"));
+        }
     };
     let mut numbers = [0; 4];
     if items.len() != numbers.len() {
@@ -58,7 +60,9 @@ fn read_numbers(signature: &Dictionary<'_>) -> Result<[i64; 4], Fault> {
     for (number, item) in numbers.iter_mut().zip(items) {
         *number = match item {
             Value::Integer(number) => *number,
-            Value::Real(_) => return Err(fault(FaultCode::ByteRangeReal, "the byte range has a number with a fraction")),
+            Value::Real(_) => {
+                return Err(fault(FaultCode::ByteRangeReal, "the byte range has a number with a fraction"));
+            }
             Value::Reference(_) => {
                 return Err(fault(FaultCode::ByteRangeIndirect, "a number of the byte range stands in another object"));
             }
@@ -93,7 +97,10 @@ fn check_numbers(numbers: [i64; 4], text: Text<'_>, file_bytes: usize, at: usize
     if second_start < first_end {
         // A second part that begins within the first: either it lies in it or it leads back over it.
         return Err(if second_end <= first_end {
-            fault(FaultCode::ByteRangeReversed, "the byte range's second part stands before the end of its first".into())
+            fault(
+                FaultCode::ByteRangeReversed,
+                "the byte range's second part stands before the end of its first".into(),
+            )
         } else {
             fault(FaultCode::ByteRangeOverlap, "the byte range's two parts overlap".into())
         });

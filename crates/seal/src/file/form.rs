@@ -4,14 +4,39 @@ use super::fault::{Fault, FaultCode};
 use super::object::{Dictionary, IndirectObject, ObjectNumber, Objects, Value};
 use super::pages::refuse_other_entries;
 
-const SIGNATURE_ENTRIES: &[&str] =
-    &["Type", "Filter", "SubFilter", "ByteRange", "Contents", "M", "Name", "Reason", "Location", "ContactInfo", "Reference"];
+const SIGNATURE_ENTRIES: &[&str] = &[
+    "Type",
+    "Filter",
+    "SubFilter",
+    "ByteRange",
+    "Contents",
+    "M",
+    "Name",
+    "Reason",
+    "Location",
+    "ContactInfo",
+    "Reference",
+];
 const FORM_ENTRIES: &[&str] = &["Fields", "SigFlags"];
 const FIELD_ENTRIES: &[&str] =
     &["Type", "Subtype", "FT", "T", "TU", "V", "Rect", "F", "P", "AP", "StructParent", "Border", "Contents", "Lang"];
 const LINK_ENTRIES: &[&str] = &[
-    "Type", "Subtype", "Rect", "Border", "BS", "F", "A", "Dest", "StructParent", "Contents", "P", "C", "H", "QuadPoints",
-    "NM", "Lang",
+    "Type",
+    "Subtype",
+    "Rect",
+    "Border",
+    "BS",
+    "F",
+    "A",
+    "Dest",
+    "StructParent",
+    "Contents",
+    "P",
+    "C",
+    "H",
+    "QuadPoints",
+    "NM",
+    "Lang",
 ];
 /// Print; print and locked (ISO 32000-2, 12.5.3).
 const FIELD_FLAGS: [i64; 2] = [4, 132];
@@ -48,12 +73,20 @@ pub(crate) fn check_signature(signature: &Dictionary<'_>) -> Result<(), Fault> {
     refuse_other_entries(signature, SIGNATURE_ENTRIES, FaultCode::SignatureEntry, "the signature")?;
     for (key, expected) in [("Type", "Sig"), ("Filter", "Adobe.PPKLite"), ("SubFilter", "ETSI.CAdES.detached")] {
         if signature.find_name(key) != Some(expected) {
-            return Err(Fault::at(FaultCode::SignatureEntry, signature.at, format!("the signature's /{key} is not {expected}")));
+            return Err(Fault::at(
+                FaultCode::SignatureEntry,
+                signature.at,
+                format!("the signature's /{key} is not {expected}"),
+            ));
         }
     }
     for key in ["M", "Name", "Reason", "Location", "ContactInfo"] {
         if signature.find(key).is_some_and(|value| value.as_text().is_none()) {
-            return Err(Fault::at(FaultCode::SignatureEntry, signature.at, format!("the signature's /{key} is no text")));
+            return Err(Fault::at(
+                FaultCode::SignatureEntry,
+                signature.at,
+                format!("the signature's /{key} is no text"),
+            ));
         }
     }
     Ok(())
@@ -168,7 +201,8 @@ fn check_link(objects: &Objects<'_>, link: &Dictionary<'_>) -> Result<(), Fault>
         return Err(Fault::at(FaultCode::AnnotationForbidden, link.at, "a link is hidden or not printed"));
     }
     // What an address must look like is checked wherever an action stands.
-    let action = link.find("A").map(|action| objects.resolve(action).as_dictionary().and_then(|action| action.find_name("S")));
+    let action =
+        link.find("A").map(|action| objects.resolve(action).as_dictionary().and_then(|action| action.find_name("S")));
     match (action, link.find("Dest")) {
         (Some(Some("URI" | "GoTo")), None) | (None, Some(_)) => Ok(()),
         _ => Err(Fault::at(FaultCode::LinkForbidden, link.at, "a link leads neither into the file nor to an address")),
@@ -188,7 +222,9 @@ pub(crate) fn check_permissions(
     if permissions.entries.len() != 1 || permissions.find("DocMDP") != Some(&Value::Reference(signature.number)) {
         return fault(permissions.at, "the permissions do not lead to the signature alone");
     }
-    let Some(dictionary) = signature.value.as_dictionary() else { return fault(catalog.at, "the signature is no dictionary") };
+    let Some(dictionary) = signature.value.as_dictionary() else {
+        return fault(catalog.at, "the signature is no dictionary");
+    };
     let reference = match dictionary.find("Reference").and_then(Value::as_array) {
         Some([reference]) => objects.resolve(reference).as_dictionary(),
         _ => None,
@@ -196,7 +232,12 @@ pub(crate) fn check_permissions(
     let Some(reference) = reference else {
         return fault(dictionary.at, "the signature does not have exactly one statement of permitted changes");
     };
-    refuse_other_entries(reference, &["Type", "TransformMethod", "TransformParams"], FaultCode::DocMdp, "the statement of permitted changes")?;
+    refuse_other_entries(
+        reference,
+        &["Type", "TransformMethod", "TransformParams"],
+        FaultCode::DocMdp,
+        "the statement of permitted changes",
+    )?;
     if reference.find_name("TransformMethod") != Some("DocMDP") {
         return fault(reference.at, "the signature's statement of permitted changes is not of the kind DocMDP");
     }

@@ -78,6 +78,7 @@ fn read_object<'a>(parser: &mut Parser<'a>, expected: usize) -> Result<IndirectO
     if !parser.eat(end) {
         return Err(match parser.peek() {
             Some(b'%') => Fault::at(FaultCode::Comment, parser.at, "a comment stands where none is written"),
+            _ if b"stream\n".starts_with(parser.rest()) => parser.cut(),
             _ => parser.fault(FaultCode::Syntax, end, format!("object {number} does not end with endobj")),
         });
     }
@@ -119,7 +120,11 @@ fn read_object_number(parser: &mut Parser<'_>, expected: usize) -> Result<u32, F
 fn explain_between(parser: &Parser<'_>, expected: usize) -> Fault {
     let rest = parser.rest();
     if rest.starts_with(b"%") {
-        return Fault::at(FaultCode::Comment, parser.at, format!("a comment stands where object {expected} or the table is expected"));
+        return Fault::at(
+            FaultCode::Comment,
+            parser.at,
+            format!("a comment stands where object {expected} or the table is expected"),
+        );
     }
     if rest.starts_with(b"trailer") || rest.starts_with(b"startxref") {
         return Fault::at(FaultCode::XrefMissing, parser.at, "the cross-reference table is missing");
@@ -130,11 +135,7 @@ fn explain_between(parser: &Parser<'_>, expected: usize) -> Fault {
     // What a cut leaves of an object's first line or of the table's.
     let cut = |byte: &u8| byte.is_ascii_digit() || b" objxref\n".contains(byte);
     if rest.len() < 20 && rest.iter().all(cut) {
-        return Fault::at(
-            FaultCode::Truncated,
-            parser.bytes.len(),
-            format!("the file ends early, after {} bytes", parser.bytes.len()),
-        );
+        return parser.cut();
     }
     Fault::at(
         FaultCode::BytesBetweenObjects,
@@ -150,9 +151,11 @@ fn refuse_other_layouts(dictionary: &Dictionary<'_>) -> Result<(), Fault> {
             dictionary.at,
             "the cross-reference data is a stream; reports have a plain table",
         )),
-        Some("ObjStm") => {
-            Err(Fault::at(FaultCode::ObjectStream, dictionary.at, "objects are packed into a stream; reports do not do that"))
-        }
+        Some("ObjStm") => Err(Fault::at(
+            FaultCode::ObjectStream,
+            dictionary.at,
+            "objects are packed into a stream; reports do not do that",
+        )),
         _ if dictionary.find("Linearized").is_some() => {
             Err(Fault::at(FaultCode::Linearized, dictionary.at, "the file is linearised; reports are not"))
         }
@@ -222,7 +225,8 @@ fn read_table(parser: &mut Parser<'_>, objects: &Objects<'_>) -> Result<(), Faul
             continue;
         }
         let row = parser.rest().get(..expected.len());
-        let well_formed = row.is_some_and(|row| row[..10].iter().all(u8::is_ascii_digit) && row[10..] == expected[10..]);
+        let well_formed =
+            row.is_some_and(|row| row[..10].iter().all(u8::is_ascii_digit) && row[10..] == expected[10..]);
         if well_formed {
             return Err(Fault::at(
                 FaultCode::XrefOffset,
@@ -251,7 +255,11 @@ fn entry_of(offset: usize) -> [u8; 20] {
 
 fn read_trailer<'a>(parser: &mut Parser<'a>, objects: &Objects<'a>) -> Result<Dictionary<'a>, Fault> {
     if !parser.eat(b"trailer\n") {
-        return Err(parser.fault(FaultCode::TrailerMalformed, b"trailer\n", "no trailer follows the cross-reference table"));
+        return Err(parser.fault(
+            FaultCode::TrailerMalformed,
+            b"trailer\n",
+            "no trailer follows the cross-reference table",
+        ));
     }
     if !parser.rest().starts_with(b"<<") {
         return Err(parser.fault(FaultCode::TrailerMalformed, b"<<", "the trailer is no dictionary"));
@@ -319,7 +327,11 @@ fn explain_end(parser: &mut Parser<'_>, expected: &str, table: usize) -> Fault {
         );
     }
     if find(parser.rest(), b"startxref").is_some() {
-        return Fault::at(FaultCode::StartxrefDoubled, parser.at, "the file's end points to two cross-reference tables");
+        return Fault::at(
+            FaultCode::StartxrefDoubled,
+            parser.at,
+            "the file's end points to two cross-reference tables",
+        );
     }
     Fault::at(FaultCode::StartxrefMalformed, parser.at, "the file does not end with %%EOF")
 }

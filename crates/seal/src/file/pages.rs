@@ -4,17 +4,47 @@ use super::fault::{Fault, FaultCode};
 use super::object::{Dictionary, ObjectNumber, Objects, Value};
 
 const CATALOG_ENTRIES: &[&str] = &[
-    "Type", "Version", "Pages", "Extensions", "Metadata", "OutputIntents", "MarkInfo", "StructTreeRoot", "Lang",
-    "ViewerPreferences", "PageMode", "PageLayout", "PageLabels", "Outlines", "Dests", "Names", "AF", "AcroForm", "Perms",
+    "Type",
+    "Version",
+    "Pages",
+    "Extensions",
+    "Metadata",
+    "OutputIntents",
+    "MarkInfo",
+    "StructTreeRoot",
+    "Lang",
+    "ViewerPreferences",
+    "PageMode",
+    "PageLayout",
+    "PageLabels",
+    "Outlines",
+    "Dests",
+    "Names",
+    "AF",
+    "AcroForm",
+    "Perms",
 ];
 const TREE_ENTRIES: &[&str] = &["Type", "Kids", "Count", "Parent", "Resources", "MediaBox"];
 const PAGE_ENTRIES: &[&str] = &[
-    "Type", "Parent", "MediaBox", "TrimBox", "BleedBox", "ArtBox", "Resources", "Contents", "Annots", "StructParents",
-    "Tabs", "Group",
+    "Type",
+    "Parent",
+    "MediaBox",
+    "TrimBox",
+    "BleedBox",
+    "ArtBox",
+    "Resources",
+    "Contents",
+    "Annots",
+    "StructParents",
+    "Tabs",
+    "Group",
 ];
 
 /// The trailer's catalog, the only one.
-pub(crate) fn read_catalog<'s, 'a>(objects: &'s Objects<'a>, trailer: &Dictionary<'a>) -> Result<&'s Dictionary<'a>, Fault> {
+pub(crate) fn read_catalog<'s, 'a>(
+    objects: &'s Objects<'a>,
+    trailer: &Dictionary<'a>,
+) -> Result<&'s Dictionary<'a>, Fault> {
     let root = trailer.find("Root").and_then(Value::as_reference).and_then(|number| objects.find(number));
     let Some(catalog) = root.and_then(|root| root.value.as_dictionary()).filter(|root| root.is_type("Catalog")) else {
         return Err(Fault::at(FaultCode::CatalogMissing, trailer.at, "the trailer does not lead to a catalog"));
@@ -75,8 +105,9 @@ impl Tree<'_, '_> {
             let Some(object) = self.objects.find(number) else {
                 return Err(Fault::of(FaultCode::PageTreeMalformed, "the page tree leads to nothing"));
             };
-            let malformed =
-                |what: &str| Fault::at(FaultCode::PageTreeMalformed, object.span.start, format!("object {number} {what}"));
+            let malformed = |what: &str| {
+                Fault::at(FaultCode::PageTreeMalformed, object.span.start, format!("object {number} {what}"))
+            };
             if std::mem::replace(&mut self.visited[number as usize - 1], true) {
                 return Err(Fault::at(
                     FaultCode::PageTreeCycle,
@@ -98,12 +129,14 @@ impl Tree<'_, '_> {
                 Some("Pages") => {
                     refuse_crop(self.objects, node, node)?;
                     refuse_other_entries(node, TREE_ENTRIES, FaultCode::PageEntry, "the page tree")?;
-                    let kids = node.find("Kids").and_then(Value::as_array).ok_or_else(|| malformed("has no list of pages"))?;
+                    let kids =
+                        node.find("Kids").and_then(Value::as_array).ok_or_else(|| malformed("has no list of pages"))?;
                     for kid in kids.iter().rev() {
                         let kid = kid.as_reference().ok_or_else(|| malformed("has a page that is no reference"))?;
                         waiting.push((kid, Some(number)));
                     }
-                    let count = node.find("Count").and_then(Value::as_integer).ok_or_else(|| malformed("has no count"))?;
+                    let count =
+                        node.find("Count").and_then(Value::as_integer).ok_or_else(|| malformed("has no count"))?;
                     counts.push((number, count));
                 }
                 _ => return Err(malformed("stands in the page tree and is no page")),
@@ -122,7 +155,8 @@ impl Tree<'_, '_> {
         for (number, count) in counts.iter().rev() {
             let Some(object) = self.objects.find(*number) else { continue };
             let kids = object.value.as_dictionary().and_then(|node| node.find("Kids")).and_then(Value::as_array);
-            let sum = kids.into_iter().flatten().filter_map(Value::as_reference).map(|kid| leaves[kid as usize - 1]).sum();
+            let sum =
+                kids.into_iter().flatten().filter_map(Value::as_reference).map(|kid| leaves[kid as usize - 1]).sum();
             leaves[*number as usize - 1] = sum;
             if sum != *count {
                 return Err(Fault::at(
@@ -144,7 +178,11 @@ fn check_page(objects: &Objects<'_>, page: &Dictionary<'_>) -> Result<(), Fault>
             "Rotate" if entry.value == Value::Integer(0) => {}
             key if PAGE_ENTRIES.contains(&key) => {}
             key => {
-                return Err(Fault::at(FaultCode::PageEntry, entry.at, format!("a page has the entry /{key}, which reports do not have")));
+                return Err(Fault::at(
+                    FaultCode::PageEntry,
+                    entry.at,
+                    format!("a page has the entry /{key}, which reports do not have"),
+                ));
             }
         }
     }

@@ -54,7 +54,11 @@ const FORBIDDEN_ACTIONS: &[(&str, FaultCode)] = &[
 ];
 
 /// Walks over everything that the trailer reaches.
-pub(crate) fn check_reach(objects: &Objects<'_>, trailer: &Dictionary<'_>, signature: &Dictionary<'_>) -> Result<(), Fault> {
+pub(crate) fn check_reach(
+    objects: &Objects<'_>,
+    trailer: &Dictionary<'_>,
+    signature: &Dictionary<'_>,
+) -> Result<(), Fault> {
     let mut walk = Walk { objects, signature, reached: vec![false; objects.len()], waiting: Vec::new() };
     walk.dictionary(trailer)?;
     while let Some(number) = walk.waiting.pop() {
@@ -168,7 +172,11 @@ fn check_action(objects: &Objects<'_>, dictionary: &Dictionary<'_>, action: &str
     }
     let address = dictionary.find("URI").map(|value| objects.resolve(value)).and_then(Value::as_text);
     if address.is_none_or(|address| !address.decode().starts_with(b"https://")) {
-        return Err(Fault::at(FaultCode::LinkForbidden, dictionary.at, "a link leads to something other than an https address"));
+        return Err(Fault::at(
+            FaultCode::LinkForbidden,
+            dictionary.at,
+            "a link leads to something other than an https address",
+        ));
     }
     if dictionary.find("Next").is_some() {
         return Err(Fault::at(FaultCode::ActionForbidden, dictionary.at, "a link is followed by another action"));

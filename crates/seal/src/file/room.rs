@@ -1,8 +1,8 @@
 //! Writing a signature into the room that is left for it; nothing else in the file changes.
 
+use super::SealedFile;
 use super::byte_range::{ROOM_BYTES, der_sequence_bytes};
 use super::fault::Fault;
-use super::SealedFile;
 
 /// Why a signature was not written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

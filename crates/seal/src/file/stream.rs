@@ -52,7 +52,11 @@ fn refuse_outside_data(dictionary: &Dictionary<'_>) -> Result<(), Fault> {
 
 pub(crate) fn read_filter(dictionary: &Dictionary<'_>) -> Result<Filter, Fault> {
     if let Some(entry) = dictionary.entries.iter().find(|entry| matches!(entry.key, "DecodeParms" | "DP")) {
-        return Err(Fault::at(FaultCode::FilterParameters, entry.at, "a stream has filter parameters, which reports do not use"));
+        return Err(Fault::at(
+            FaultCode::FilterParameters,
+            entry.at,
+            "a stream has filter parameters, which reports do not use",
+        ));
     }
     match dictionary.find("Filter") {
         None => Ok(Filter::None),
@@ -63,7 +67,9 @@ pub(crate) fn read_filter(dictionary: &Dictionary<'_>) -> Result<Filter, Fault> 
             dictionary.at,
             format!("a stream uses the filter {name}; reports use FlateDecode and DCTDecode"),
         )),
-        Some(_) => Err(Fault::at(FaultCode::FilterUnknown, dictionary.at, "a stream uses a filter that is not one name")),
+        Some(_) => {
+            Err(Fault::at(FaultCode::FilterUnknown, dictionary.at, "a stream uses a filter that is not one name"))
+        }
     }
 }
 
@@ -81,23 +87,22 @@ pub(crate) fn decode(object: &IndirectObject<'_>) -> Result<Vec<u8>, Fault> {
 }
 
 /// Unpacks piece by piece and returns the unpacked length.
-fn inflate(
-    object: &IndirectObject<'_>,
-    data: &[u8],
-    left: usize,
-    mut take: impl FnMut(&[u8]),
-) -> Result<usize, Fault> {
-    let limit = left.min(limits::STREAM_BYTES).min(data.len().saturating_mul(limits::STREAM_RATIO) + limits::STREAM_ALLOWANCE);
+fn inflate(object: &IndirectObject<'_>, data: &[u8], left: usize, mut take: impl FnMut(&[u8])) -> Result<usize, Fault> {
+    let limit =
+        left.min(limits::STREAM_BYTES).min(data.len().saturating_mul(limits::STREAM_RATIO) + limits::STREAM_ALLOWANCE);
     let damaged = |what: &str| {
-        Fault::at(FaultCode::DecompressionFailed, object.span.start, format!("the data of stream {} {what}", object.number))
+        Fault::at(
+            FaultCode::DecompressionFailed,
+            object.span.start,
+            format!("the data of stream {} {what}", object.number),
+        )
     };
     let mut piece = vec![0; 64 << 10];
     let mut machine = Decompress::new(true);
     let (mut read, mut written) = (0, 0);
     loop {
-        let status = machine
-            .decompress(&data[read..], &mut piece, FlushDecompress::None)
-            .map_err(|_| damaged("is damaged"))?;
+        let status =
+            machine.decompress(&data[read..], &mut piece, FlushDecompress::None).map_err(|_| damaged("is damaged"))?;
         let progress = (machine.total_in() as usize, machine.total_out() as usize);
         take(&piece[..progress.1 - written]);
         if progress.1 > limit {

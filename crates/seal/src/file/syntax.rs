@@ -14,13 +14,15 @@ pub(crate) struct Parser<'a> {
     pub at: usize,
     depth: usize,
     values: usize,
-    /// The numbers of the last byte range that was read; helps to explain a later fault.
+    /// The numbers of the last byte range that was read, to explain a later fault.
     pub byte_range: Option<[i64; 4]>,
+    /// Where the signature's string after that byte range ends, for the same.
+    pub contents_end: Option<usize>,
 }
 
 impl<'a> Parser<'a> {
     pub fn new(bytes: &'a [u8]) -> Self {
-        Self { bytes, at: 0, depth: 0, values: 0, byte_range: None }
+        Self { bytes, at: 0, depth: 0, values: 0, byte_range: None, contents_end: None }
     }
 
     pub fn rest(&self) -> &'a [u8] {
@@ -52,13 +54,15 @@ impl<'a> Parser<'a> {
     pub fn fault(&self, code: FaultCode, expected: &[u8], message: impl Into<String>) -> Fault {
         let rest = self.rest();
         if rest.is_empty() || (rest.len() < expected.len() && expected.starts_with(rest)) {
-            return Fault::at(
-                FaultCode::Truncated,
-                self.bytes.len(),
-                format!("the file ends early, after {} bytes", self.bytes.len()),
-            );
+            return self.cut();
         }
         Fault::at(code, self.at, message)
+    }
+
+    /// The file is at its end in the middle of something.
+    pub fn cut(&self) -> Fault {
+        let bytes = self.bytes.len();
+        Fault::at(FaultCode::Truncated, bytes, format!("the file ends early, after {bytes} bytes"))
     }
 
     /// A value with the white space before it: one space before a number, a keyword or a reference
@@ -66,6 +70,9 @@ impl<'a> Parser<'a> {
     pub fn spaced_value(&mut self, spaced: Spacing, key: &str) -> Result<Value<'a>, Fault> {
         let start = self.at;
         let space = self.eat(b" ");
+        if space && matches!(self.peek(), Some(b']' | b'>')) {
+            return Err(Fault::at(FaultCode::WhiteSpace, start, "white space stands before a bracket"));
+        }
         let value = self.value(key)?;
         let expected = match spaced {
             Spacing::ByKind => needs_space(&value),
@@ -101,10 +108,13 @@ impl<'a> Parser<'a> {
             _ if self.eat(b"true") => Ok(Value::Boolean(true)),
             _ if self.eat(b"false") => Ok(Value::Boolean(false)),
             _ if self.eat(b"null") => Ok(Value::Null),
+            Some(_) if [&b"true"[..], b"false", b"null"].iter().any(|word| word.starts_with(self.rest())) => {
+                Err(self.cut())
+            }
             Some(byte) => {
                 Err(Fault::at(FaultCode::Syntax, self.at, format!("byte {byte:#04x} stands where a value is expected")))
             }
-            None => Err(self.fault(FaultCode::Truncated, b"", "")),
+            None => Err(self.cut()),
         }
     }
 
@@ -156,8 +166,10 @@ impl<'a> Parser<'a> {
         loop {
             if byte_range && !items.is_empty() {
                 let padding = self.rest().iter().take_while(|&&byte| byte == b' ').count();
-                if self.bytes.get(self.at + padding) == Some(&b']') {
-                    self.at += padding;
+                match self.bytes.get(self.at + padding) {
+                    Some(b']') => self.at += padding,
+                    Some(_) => {}
+                    None => return Err(self.cut()),
                 }
             }
             if self.eat(b"]") {
@@ -187,6 +199,9 @@ impl<'a> Parser<'a> {
             .take_while(|byte| byte.is_ascii_graphic() && !b"()<>[]{}/%".contains(byte))
             .take(limits::NAME_BYTES + 1)
             .count();
+        if count == rest.len() {
+            return Err(self.cut());
+        }
         let name = std::str::from_utf8(&rest[..count]).unwrap_or_default();
         if name.contains('#') && !(media_type_allowed && name == JSON_MEDIA_TYPE) {
             return Err(Fault::at(
@@ -211,6 +226,9 @@ impl<'a> Parser<'a> {
         let after_number = self.at;
         if self.eat(b" ") {
             let generation = self.digits();
+            if matches!(self.rest(), b"" | b" ") {
+                return Err(self.cut());
+            }
             if !generation.is_empty() && self.eat(b" R") {
                 return match u32::try_from(target) {
                     _ if generation != b"0" => Err(Fault::at(
@@ -235,13 +253,23 @@ impl<'a> Parser<'a> {
         let start = self.at;
         let negative = self.eat(b"-");
         let whole = self.digits();
+        if self.rest().is_empty() {
+            return Err(self.cut());
+        }
         let malformed = || {
-            Fault::at(FaultCode::NumberMalformed, start, "a number has no digits, superfluous zeros or no digit after its point")
+            Fault::at(
+                FaultCode::NumberMalformed,
+                start,
+                "a number has no digits, superfluous zeros or no digit after its point",
+            )
         };
         if whole.is_empty() || (whole.len() > 1 && whole[0] == b'0') {
             return Err(malformed());
         }
         let fraction = if self.eat(b".") { Some(self.digits()) } else { None };
+        if self.rest().is_empty() {
+            return Err(self.cut());
+        }
         if fraction.is_some_and(|digits| digits.last().is_none_or(|&digit| digit == b'0')) {
             return Err(malformed());
         }
@@ -266,6 +294,7 @@ impl<'a> Parser<'a> {
                 b')' => open -= 1,
                 b'\\' => match self.peek() {
                     Some(b'(' | b')' | b'\\' | b'r') => self.at += 1,
+                    None => return Err(self.cut()),
                     _ => {
                         return Err(Fault::at(FaultCode::StringMalformed, self.at, "a string has an unknown escape"));
                     }
@@ -279,7 +308,7 @@ impl<'a> Parser<'a> {
                 return Ok(Text { raw: &self.bytes[at..self.at - 1], at, form: TextForm::Literal });
             }
         }
-        Err(self.fault(FaultCode::Truncated, b"", ""))
+        Err(self.cut())
     }
 
     fn hexadecimal(&mut self, contents: bool) -> Result<Text<'a>, Fault> {
@@ -296,6 +325,9 @@ impl<'a> Parser<'a> {
             return Err(Fault::at(code, at, format!("a string has an odd number of hexadecimal digits, {count}")));
         }
         self.at += 1;
+        if contents && self.byte_range.is_some() {
+            self.contents_end = Some(self.at);
+        }
         Ok(Text { raw: &self.bytes[at..at + count], at, form: TextForm::Hexadecimal })
     }
 }

@@ -1,0 +1,152 @@
+//! What the strict reader tells about a valid file, and what filling the room does.
+
+mod draft;
+
+use draft::{DER, Draft, JPEG, RECORD};
+use seal::file::{FaultCode, ROOM_BYTES, RoomError, SealedFile, fill_room, replace_room};
+use sha2::{Digest, Sha256};
+
+#[test]
+fn a_prepared_file_is_read() {
+    let bytes = Draft::valid().prepare();
+    let file = SealedFile::read(&bytes).unwrap();
+    assert_eq!(file.signature(), None);
+    assert_eq!(file.page_count(), 1);
+    assert_eq!(file.record().unwrap().bytes, RECORD);
+    assert_eq!(file.image_streams().collect::<Vec<_>>(), [JPEG]);
+    assert_eq!(file.objects().len(), 15);
+    assert_eq!(file.signature_dictionary().find("Reason").unwrap().as_text().unwrap().decode(), b"Condition report");
+}
+
+#[test]
+fn the_byte_range_is_everything_but_the_signature() {
+    let bytes = draft::sealed();
+    let file = SealedFile::read(&bytes).unwrap();
+    let (start, end) = draft::room(&bytes);
+    assert_eq!(file.byte_range().before, 0..start);
+    assert_eq!(file.byte_range().after, end..bytes.len());
+    assert_eq!(bytes[start], b'<');
+    assert_eq!(bytes[end - 1], b'>');
+    assert_eq!(file.signature(), Some(&DER[..]));
+    assert_eq!(file.contents().len(), ROOM_BYTES);
+}
+
+#[test]
+fn the_identity_is_the_digest_of_the_covered_bytes_and_outlives_the_signature() {
+    let prepared = Draft::valid().prepare();
+    let sealed = draft::sealed();
+    let (start, end) = draft::room(&prepared);
+    let expected: [u8; 32] = Sha256::digest([&prepared[..start], &prepared[end..]].concat()).into();
+    assert_eq!(SealedFile::read(&prepared).unwrap().identity(), expected);
+    assert_eq!(SealedFile::read(&sealed).unwrap().identity(), expected);
+}
+
+#[test]
+fn filling_the_room_changes_nothing_else() {
+    let prepared = Draft::valid().prepare();
+    let sealed = fill_room(&prepared, &DER).unwrap();
+    let (start, end) = draft::room(&prepared);
+    assert_eq!(sealed[..=start], prepared[..=start]);
+    assert_eq!(sealed[end - 1..], prepared[end - 1..]);
+    assert!(sealed[start + 1..].starts_with(b"3003020105000000"));
+    assert_eq!(sealed, draft::sealed());
+}
+
+#[test]
+fn a_signature_as_large_as_the_room_fits() {
+    let prepared = Draft::valid().prepare();
+    let mut der = vec![0xAB; ROOM_BYTES];
+    der[..4].copy_from_slice(&[0x30, 0x82, 0x3F, 0xFC]);
+    let sealed = fill_room(&prepared, &der).unwrap();
+    assert_eq!(SealedFile::read(&sealed).unwrap().signature(), Some(&der[..]));
+}
+
+#[test]
+fn a_signature_larger_than_the_room_is_refused() {
+    let prepared = Draft::valid().prepare();
+    let der = vec![0x30; ROOM_BYTES + 1];
+    assert_eq!(fill_room(&prepared, &der), Err(RoomError::TooSmall { needed: ROOM_BYTES + 1 }));
+}
+
+#[test]
+fn bytes_that_are_no_der_are_not_written() {
+    let prepared = Draft::valid().prepare();
+    for bytes in [&b""[..], b"\x30", b"\x30\x03\x02\x01", b"\x30\x03\x02\x01\x05\x00", b"\x30\x80\x00\x00", b"\x31\x00"]
+    {
+        assert_eq!(fill_room(&prepared, bytes), Err(RoomError::NotDer { found: bytes.len() }), "{bytes:02x?}");
+    }
+}
+
+#[test]
+fn sealing_twice_is_refused() {
+    assert_eq!(fill_room(&draft::sealed(), &DER), Err(RoomError::Filled));
+}
+
+#[test]
+fn a_room_that_is_not_all_zeros_is_not_filled() {
+    let spoilt = draft::fill(&Draft::valid().prepare(), &[0, 0, 1]);
+    assert!(
+        matches!(fill_room(&spoilt, &DER), Err(RoomError::Unreadable(fault)) if fault.code == FaultCode::ContentsNotDer)
+    );
+}
+
+#[test]
+fn a_replaced_signature_leaves_nothing_of_the_first() {
+    let short = replace_room(&draft::sealed(), &[0x30, 0x00]).unwrap();
+    assert_eq!(SealedFile::read(&short).unwrap().signature(), Some(&[0x30, 0x00][..]));
+    assert_eq!(replace_room(&short, &DER).unwrap(), draft::sealed());
+}
+
+#[test]
+fn a_prepared_file_has_no_signature_to_replace() {
+    assert_eq!(replace_room(&Draft::valid().prepare(), &DER), Err(RoomError::Empty));
+}
+
+#[test]
+fn decoys_in_strings_are_not_read() {
+    let decoy = "/Reason(/ByteRange[0 0 0 0] /Contents<30> endobj\n%%EOF\nstartxref\n0\n 1 0 obj << /Type /Sig >>)";
+    let bytes = Draft::valid().swap("signature", "/Reason(Condition report)", decoy).prepare();
+    let file = SealedFile::read(&bytes).unwrap();
+    let (start, end) = (file.byte_range().before.end, file.byte_range().after.start);
+    assert_eq!(end - start, 2 * ROOM_BYTES + 2);
+    assert!(bytes[..start].ends_with(b"/Contents"));
+}
+
+#[test]
+fn strings_are_decoded() {
+    let bytes =
+        Draft::valid().swap("info", "(Brake \\(disc\\) (front) report)", "(a\\)b\\(c\\\\d\\re(f\ng)h)").prepare();
+    let file = SealedFile::read(&bytes).unwrap();
+    let info = file.objects().find_dictionary(file.trailer(), "Info").unwrap();
+    assert_eq!(info.find("Title").unwrap().as_text().unwrap().decode(), b"a)b(c\\d\re(f\ng)h");
+    assert_eq!(info.find("Producer").unwrap().as_text().unwrap().decode(), [0xFE, 0xFF, 0, b'R']);
+}
+
+/// The whole file is cut at each length; what is left is never taken for a file.
+#[test]
+fn no_beginning_of_a_file_is_a_file() {
+    let bytes = draft::sealed();
+    let (start, end) = draft::room(&bytes);
+    for length in (0..bytes.len()).filter(|length| !(start + 64..end - 64).contains(length)) {
+        let fault = SealedFile::read(&bytes[..length]).expect_err("a cut file is refused");
+        assert_eq!(fault.code, FaultCode::Truncated, "cut at {length} of {}: {fault}", bytes.len());
+    }
+}
+
+#[test]
+fn faults_are_sentences_for_a_reader() {
+    let mut longer = draft::sealed();
+    longer.extend_from_slice(&[b'x'; 312]);
+    let fault = SealedFile::read(&longer).unwrap_err();
+    assert_eq!(fault.to_string(), "312 bytes were added at the end");
+    assert_eq!(fault.offset, Some(longer.len() - 312));
+}
+
+#[test]
+fn codes_are_distinct_and_in_kebab_case() {
+    let mut spellings: Vec<&str> = FaultCode::ALL.iter().map(|code| code.as_str()).collect();
+    assert!(spellings.iter().all(|text| text.bytes().all(|byte| byte.is_ascii_lowercase() || byte == b'-')));
+    spellings.sort_unstable();
+    spellings.dedup();
+    assert_eq!(spellings.len(), FaultCode::ALL.len());
+}
