@@ -172,6 +172,18 @@ pub(crate) fn octets(bytes: &[u8]) -> der::Result<Any> {
     Any::new(Tag::OctetString, bytes)
 }
 
+/// One PEM block (RFC 7468).
+pub(crate) fn to_pem(label: &str, der: &[u8]) -> String {
+    der::pem::encode_string(label, der::pem::LineEnding::LF, der)
+        .expect("a label of ours and at most some megabytes always make a PEM block")
+}
+
+/// The bytes of exactly one PEM block with that label.
+pub(crate) fn from_pem(label: &str, text: &str) -> Option<Vec<u8>> {
+    let (found, der) = der::pem::decode_vec(text.trim().as_bytes()).ok()?;
+    (found == label).then_some(der)
+}
+
 /// Whole seconds of an ASN.1 time. Before 1970 there are no certificates.
 pub(crate) fn to_asn1_time(time: DateTime<Utc>) -> der::Result<Time> {
     let seconds = u64::try_from(time.timestamp()).map_err(|_| der::ErrorKind::DateTime)?;

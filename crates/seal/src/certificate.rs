@@ -9,14 +9,11 @@ pub use profile::{ProfileFault, Rank};
 pub use subject::{Person, Role, Subject, SubjectError};
 
 use chrono::{DateTime, Utc};
-use der::{
-    Decode as _, Encode as _,
-    pem::{LineEnding, PemLabel as _},
-};
+use der::Encode as _;
 
 use crate::{
-    asn1::{decode_canonical, from_asn1_time},
-    digest::Fingerprint,
+    asn1::{decode_canonical, from_asn1_time, from_pem, to_pem},
+    digest::{Fingerprint, hexadecimal},
     key::PublicKey,
 };
 
@@ -30,6 +27,7 @@ pub struct Certificate {
 
 /// No certificate of ours comes near this.
 const MOST_BYTES: usize = 4 * 1024;
+const PEM_LABEL: &str = "CERTIFICATE";
 
 impl Certificate {
     /// Reads DER. Refuses what is not canonical DER, not X.509, oversized, or holds no sound Ed25519 key.
@@ -54,17 +52,12 @@ impl Certificate {
         if pem.len() > 2 * MOST_BYTES {
             return Err(CertificateError::TooLarge { got: pem.len() });
         }
-        let (label, document) = der::Document::from_pem(pem.trim()).map_err(|_| CertificateError::NotPem)?;
-        x509_cert::Certificate::validate_pem_label(label).map_err(|_| CertificateError::NotPem)?;
-        Self::parse_der(document.as_bytes())
+        Self::parse_der(&from_pem(PEM_LABEL, pem).ok_or(CertificateError::NotPem)?)
     }
 
     /// The certificate as a PEM block.
     pub fn to_pem(&self) -> String {
-        let document = der::Document::from_der(&self.der).expect("the bytes were parsed as DER before");
-        document
-            .to_pem(x509_cert::Certificate::PEM_LABEL, LineEnding::LF)
-            .expect("a certificate of a few kilobytes fits into PEM")
+        to_pem(PEM_LABEL, &self.der)
     }
 
     /// The canonical DER.
@@ -96,7 +89,7 @@ impl Certificate {
     /// The serial number in lower-case hexadecimal.
     pub fn serial(&self) -> String {
         let bytes = self.inner.tbs_certificate().serial_number().as_bytes();
-        bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+        hexadecimal(bytes)
     }
 
     /// Does this key's signature stand under the certificate?

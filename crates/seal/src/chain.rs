@@ -34,12 +34,11 @@ impl Chain {
         let others: Vec<&Certificate> = all.iter().filter(|certificate| *certificate != signer).collect();
         let [a, b] = others[..] else { return Err(ChainFault::Count { got: all.len() }) };
         let (issuer, root) = match (is_named_issuer(signer, a), is_named_issuer(signer, b)) {
-            (true, false) => (a, b),
-            (false, true) => (b, a),
             (false, false) => return Err(ChainFault::Missing { rank: Rank::Issuer }),
-            // Two of the wanted name: the key identifier decides.
+            (true, false) => (a, b),
+            // Of two with the wanted name the key identifier decides.
             (true, true) if has_named_key(signer, a) => (a, b),
-            (true, true) => (b, a),
+            (_, true) => (b, a),
         };
         Self::new(signer.clone(), issuer.clone(), root.clone())
     }

@@ -48,13 +48,13 @@ impl Sha256Digest {
 
     /// 64 lower-case hexadecimal digits.
     pub fn to_hex(self) -> String {
-        self.0.iter().map(|byte| format!("{byte:02x}")).collect()
+        hexadecimal(&self.0)
     }
 
     /// Sixteen groups of four digits, for eyes and telephones: `9f86 d081 …`.
     pub fn to_groups(self) -> String {
         let pairs = self.0.chunks_exact(2);
-        let groups: Vec<String> = pairs.map(|pair| format!("{:02x}{:02x}", pair[0], pair[1])).collect();
+        let groups: Vec<String> = pairs.map(hexadecimal).collect();
         groups.join(" ")
     }
 }
@@ -69,6 +69,12 @@ impl fmt::Debug for Sha256Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.to_hex())
     }
+}
+
+/// Two lower-case digits a byte.
+pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
+    let digit = |nibble: u8| char::from_digit(u32::from(nibble), 16).unwrap_or_default();
+    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
 }
 
 fn hex_digit(digit: u8) -> Option<u8> {

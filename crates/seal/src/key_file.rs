@@ -65,9 +65,7 @@ pub fn lock_key(
     let (mut salt, mut iv) = ([0; 16], [0; 16]);
     rng.fill_bytes(&mut salt);
     rng.fill_bytes(&mut iv);
-    let cost = pkcs5::scrypt::Params::new(SCRYPT_LOG_N, SCRYPT_R, SCRYPT_P)
-        .expect("the cost is a constant within scrypt's bounds");
-    let parameters = pbes2::Parameters::generate_scrypt_aes256cbc(cost, &salt, iv)
+    let parameters = pbes2::Parameters::generate_scrypt_aes256cbc(scrypt_cost(), &salt, iv)
         .map_err(|error| KeyFileError::Encoding(error.into()))?;
     PrivateKeyInfoRef::try_from(plain.as_bytes())
         .and_then(|info| info.encrypt_with_params(parameters, passphrase.0.as_bytes()))
@@ -91,6 +89,10 @@ pub fn unlock_key(pem: &str, passphrase: &Passphrase) -> Result<PrivateKey, KeyF
     // A wrong passphrase passes the padding check once in 256 times; then the content is no PKCS#8 either.
     PrivateKeyInfoRef::try_from(plain.as_bytes()).map_err(|_| KeyFileError::WrongPassphrase)?;
     SigningKey::from_pkcs8_der(plain.as_bytes()).map_err(|_| KeyFileError::NotEd25519).map(PrivateKey::from)
+}
+
+fn scrypt_cost() -> pkcs5::scrypt::Params {
+    pkcs5::scrypt::Params::new(SCRYPT_LOG_N, SCRYPT_R, SCRYPT_P).expect("the cost is a constant within scrypt's bounds")
 }
 
 fn check_cost(scheme: &pkcs5::EncryptionScheme) -> Result<(), KeyFileError> {

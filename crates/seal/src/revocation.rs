@@ -7,7 +7,6 @@ use const_oid::{AssociatedOid as _, db::rfc8410::ID_ED_25519};
 use der::{
     Decode as _, Encode as _,
     asn1::{BitString, OctetString},
-    pem::{LineEnding, PemLabel as _},
 };
 use x509_cert::{
     certificate::Version,
@@ -20,8 +19,9 @@ use x509_cert::{
 };
 
 use crate::{
-    asn1::{bare_algorithm, decode_canonical, from_asn1_time, to_asn1_time},
+    asn1::{bare_algorithm, decode_canonical, from_asn1_time, from_pem, to_asn1_time, to_pem},
     certificate::Certificate,
+    digest::hexadecimal,
     key::PrivateKey,
 };
 
@@ -105,6 +105,7 @@ pub struct RevocationList {
 
 /// Some ten thousand entries.
 const MOST_BYTES: usize = 1024 * 1024;
+const PEM_LABEL: &str = "X509 CRL";
 
 impl RevocationList {
     /// Signs a list: its running number, when it was made, when the next one is due, and all revocations so far.
@@ -179,18 +180,12 @@ impl RevocationList {
         if pem.len() > 2 * MOST_BYTES {
             return Err(RevocationError::TooLarge { got: pem.len() });
         }
-        let (label, document) = der::Document::from_pem(pem.trim()).map_err(|_| RevocationError::NotPem)?;
-        CertificateList::<x509_cert::certificate::Rfc5280>::validate_pem_label(label)
-            .map_err(|_| RevocationError::NotPem)?;
-        Self::parse_der(document.as_bytes())
+        Self::parse_der(&from_pem(PEM_LABEL, pem).ok_or(RevocationError::NotPem)?)
     }
 
     /// The list as a PEM block.
     pub fn to_pem(&self) -> String {
-        let label = <CertificateList as der::pem::PemLabel>::PEM_LABEL;
-        der::Document::from_der(&self.der)
-            .and_then(|document| document.to_pem(label, LineEnding::LF))
-            .expect("the bytes were parsed as DER before and are within the size limit")
+        to_pem(PEM_LABEL, &self.der)
     }
 
     /// The canonical DER.
@@ -255,7 +250,7 @@ fn to_entry(revocation: &Revocation) -> Result<RevokedCert, RevocationError> {
 fn parse_serial(text: &str) -> Option<Vec<u8>> {
     let digits = text.as_bytes();
     let valid = digits.iter().all(|digit| matches!(digit, b'0'..=b'9' | b'a'..=b'f'));
-    if !valid || digits.is_empty() || digits.len() % 2 != 0 || digits.len() > 40 {
+    if !valid || digits.is_empty() || !digits.len().is_multiple_of(2) || digits.len() > 40 {
         return None;
     }
     (0..digits.len()).step_by(2).map(|at| u8::from_str_radix(&text[at..at + 2], 16).ok()).collect()
@@ -270,7 +265,7 @@ fn read_entry(entry: &RevokedCert) -> Result<Revocation, RevocationError> {
         }
         Some(_) => return Err(RevocationError::Profile("at most a reason with each revocation")),
     };
-    let serial = entry.serial_number.as_bytes().iter().map(|byte| format!("{byte:02x}")).collect();
+    let serial = hexadecimal(entry.serial_number.as_bytes());
     Ok(Revocation { serial, since: from_asn1_time(entry.revocation_date), reason })
 }
 
@@ -355,7 +350,9 @@ mod tests {
             since: at("2026-02-27T10:00:00Z"),
             reason: Reason::KeyCompromise,
         };
-        let list = RevocationList::publish(&firm.issuer_key, &firm.issuer, 300, week(), &[revocation.clone()]).unwrap();
+        let list =
+            RevocationList::publish(&firm.issuer_key, &firm.issuer, 300, week(), std::slice::from_ref(&revocation))
+                .unwrap();
         let list = RevocationList::parse_pem(&list.to_pem()).unwrap();
         list.check(&firm.issuer).unwrap();
         assert_eq!(list.number(), 300);

@@ -30,7 +30,7 @@ const SIGNED_DATA: ObjectIdentifier = const_oid::db::rfc5911::ID_SIGNED_DATA;
 const DATA: ObjectIdentifier = const_oid::db::rfc5911::ID_DATA;
 
 /// The attribute type of our log receipt: 2.25.230972517915041612062580198720208596038, that is the UUID
-/// adc3b059-04a7-477a-8331-2c5f7ae36c46 under the arc of Rec. ITU-T X.667. Its value is one UTF8String.
+/// adc3b059-04a7-477a-8331-2c5f7ae36c46 under the arc of Rec. ITU-T X.667. Its value is one `UTF8String`.
 pub const RECEIPT_ATTRIBUTE: [u8; 20] = [
     0x69, 0x82, 0xdb, 0xc3, 0xd8, 0x96, 0xa0, 0xca, 0xba, 0x9d, 0xf5, 0x83, 0x98, 0xcb, 0x8b, 0xf7, 0xd7, 0x8d, 0xd8,
     0x46,

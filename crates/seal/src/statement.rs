@@ -1,11 +1,11 @@
 //! Signed statements about a report: that it is withdrawn, or superseded by another.
 
 use chrono::{DateTime, SecondsFormat, SubsecRound as _, Utc};
-use der::pem::LineEnding;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha512};
 
 use crate::{
+    asn1::{from_pem, to_pem},
     certificate::SubjectError,
     chain::{Chain, ChainFault},
     digest::{ReportIdentity, Sha256Digest},
@@ -59,6 +59,12 @@ struct Written {
     when: String,
 }
 
+impl Written {
+    fn to_json(&self) -> Vec<u8> {
+        serde_json::to_vec(self).expect("strings under fixed keys can always be written as JSON")
+    }
+}
+
 /// A statement with a signature that fits. Whether its signer may say so is judged beside the report.
 #[derive(Clone, Debug)]
 pub struct SignedStatement {
@@ -82,8 +88,7 @@ pub fn sign_statement(
         return Err(StatementError::Content);
     }
     let der = sign_attached(&content, signer).map_err(StatementError::Encoding)?;
-    let pem = der::pem::encode_string(PEM_LABEL, LineEnding::LF, &der).map_err(|_| StatementError::NotPem)?;
-    SignedStatement::parse_pem(&pem)
+    SignedStatement::parse_pem(&to_pem(PEM_LABEL, &der))
 }
 
 impl Statement {
@@ -102,7 +107,7 @@ impl Statement {
             superseded_by,
             when: self.when.to_rfc3339_opts(SecondsFormat::Secs, true),
         };
-        serde_json::to_vec(&written).expect("strings under fixed keys can always be written as JSON")
+        written.to_json()
     }
 
     /// Reads exactly what [`Statement::to_json`] writes.
@@ -136,10 +141,7 @@ impl SignedStatement {
         if pem.len() > MOST_BYTES {
             return Err(StatementError::TooLarge { got: pem.len() });
         }
-        let (label, der) = der::pem::decode_vec(pem.trim().as_bytes()).map_err(|_| StatementError::NotPem)?;
-        if label != PEM_LABEL {
-            return Err(StatementError::NotPem);
-        }
+        let der = from_pem(PEM_LABEL, pem).ok_or(StatementError::NotPem)?;
         let message = SignedMessage::parse(&der, Form::Attached)?;
         let content = message.content().unwrap_or_default();
         message.check(&Sha512::digest(content).into())?;
@@ -148,8 +150,7 @@ impl SignedStatement {
         if statement.by != chain.person().subject()?.to_string() {
             return Err(StatementError::OtherName { got: statement.by });
         }
-        let pem = der::pem::encode_string(PEM_LABEL, LineEnding::LF, &der).map_err(|_| StatementError::NotPem)?;
-        Ok(Self { statement, chain, pem })
+        Ok(Self { statement, chain, pem: to_pem(PEM_LABEL, &der) })
     }
 
     /// The statement as a PEM block.
@@ -270,13 +271,13 @@ mod tests {
         ];
         for content in spoilt {
             let der = sign_attached(content.as_bytes(), &signer).unwrap();
-            let pem = der::pem::encode_string(PEM_LABEL, LineEnding::LF, &der).unwrap();
+            let pem = to_pem(PEM_LABEL, &der);
             let refused = SignedStatement::parse_pem(&pem).unwrap_err();
             assert!(matches!(refused, StatementError::Content), "{content}: {refused:?}");
         }
         let forged = good.replacen("Nadia Okoro", "Maja Holt", 1);
         let der = sign_attached(forged.as_bytes(), &signer).unwrap();
-        let pem = der::pem::encode_string(PEM_LABEL, LineEnding::LF, &der).unwrap();
+        let pem = to_pem(PEM_LABEL, &der);
         let refused = SignedStatement::parse_pem(&pem).unwrap_err();
         assert!(matches!(refused, StatementError::OtherName { .. }), "{refused:?}");
     }

@@ -5,7 +5,7 @@ use sha2::{Digest as _, Sha256};
 
 use super::{decode_base64, parse_decimal, parse_hash};
 use crate::{
-    digest::Sha256Digest,
+    digest::{Sha256Digest, hexadecimal},
     key::{KeyError, PrivateKey, PublicKey},
 };
 
@@ -62,7 +62,7 @@ impl LogKey {
     }
 
     fn id_hex(&self) -> String {
-        self.id.iter().map(|byte| format!("{byte:02x}")).collect()
+        hexadecimal(&self.id)
     }
 }
 

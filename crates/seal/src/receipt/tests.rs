@@ -64,6 +64,7 @@ fn roots_agree_with_the_reference_tree() {
 }
 
 #[test]
+#[allow(clippy::many_single_char_names, reason = "the RFC's own names")]
 fn the_example_paths_of_the_rfc_lead_to_the_root() {
     // RFC 6962 §2.1.3: in the tree of seven leaves the path of d0 is [b, h, l], of d3 [c, g, l], of d4 [f, j, k],
     // of d6 [i, k].
