@@ -8,6 +8,7 @@ mod fixture;
 
 use draft::Draft;
 use fixture::{TestFirm, at};
+use proptest::prelude::*;
 use seal::{
     certificate::Role,
     check::check_file,
@@ -385,4 +386,50 @@ fn a_log_entry_names_the_report_and_the_signature() {
     assert_eq!(LogEntry::parse(format!("{} ", entry.to_text()).as_bytes()), None);
     let identity = SealedFile::read(&case.sealed).unwrap().identity();
     assert_eq!(entry.report.0.as_bytes(), &identity);
+}
+
+/// Flips, cuts, doubles, overwrites and splices in other parts of the file.
+fn mutate(bytes: &[u8], (kind, at, length, value): (u8, usize, usize, u8)) -> Vec<u8> {
+    let mut other = bytes.to_vec();
+    let at = at % bytes.len();
+    let end = (at + 1 + length % 200).min(bytes.len());
+    match kind % 6 {
+        0 => other[at] ^= value.max(1),
+        1 => drop(other.drain(at..end)),
+        2 => drop(other.splice(at..at, bytes[at..end].to_vec())),
+        3 => other[at] = b"0123456789abcdef<>[]()/ \n%"[usize::from(value) % 26],
+        4 => other.truncate(at),
+        _ => drop(other.splice(at..end, bytes[length % bytes.len()..].iter().take(end - at).copied())),
+    }
+    other
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 4000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_mutation_of_a_report_answers_all_questions(
+        logged: bool,
+        steps in prop::collection::vec(any::<(u8, usize, usize, u8)>(), 1..3),
+    ) {
+        static FILES: std::sync::LazyLock<(Case, Vec<u8>)> = std::sync::LazyLock::new(|| {
+            let case = case();
+            let logged = case.logged("2026-05-20T10:00:00Z");
+            (case, logged)
+        });
+        let (case, with_receipt) = &*FILES;
+        let original = if logged { with_receipt } else { &case.sealed };
+        let mut other = original.clone();
+        for step in steps {
+            if !other.is_empty() {
+                other = mutate(&other, step);
+            }
+        }
+        let found = codes(&other, &case.trust);
+        if other != *original && other != case.sealed {
+            // A receipt is not signed by the report's signer: it is the log's, and fails under its own question.
+            prop_assert!(found[0] != "-" || found[2] != "-", "{found:?}");
+            prop_assert!(logged || found[0] != "-", "{found:?}");
+        }
+    }
 }

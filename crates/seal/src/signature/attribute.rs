@@ -9,7 +9,7 @@ use crate::{
     digest::Sha256Digest,
 };
 
-/// `SigningCertificateV2` of RFC 5035 §3 with one certificate and no policies.
+/// `SigningCertificateV2` of RFC 5035 §3 without policies.
 #[derive(Sequence)]
 struct SigningCertificate {
     certificates: Vec<CertificateReference>,
@@ -22,11 +22,15 @@ struct CertificateReference {
     digest: OctetString,
 }
 
-/// The value of the attribute signing-certificate-v2 for a certificate.
-pub(crate) fn signing_certificate(certificate: &Certificate) -> der::Result<Any> {
-    let digest = Sha256Digest::of(certificate.as_der());
-    let digest = OctetString::new(*digest.as_bytes())?;
-    Any::encode_from(&SigningCertificate { certificates: vec![CertificateReference { digest }] })
+/// The value of the attribute signing-certificate-v2 for the signer's certificate, which comes first, and those that
+/// vouch for it. With these the signature covers every certificate that travels with it.
+pub(crate) fn signing_certificate(certificates: [&Certificate; 3]) -> der::Result<Any> {
+    let mut references = Vec::new();
+    for certificate in certificates {
+        let digest = OctetString::new(*Sha256Digest::of(certificate.as_der()).as_bytes())?;
+        references.push(CertificateReference { digest });
+    }
+    Any::encode_from(&SigningCertificate { certificates: references })
 }
 
 /// Adds a log receipt to a signature as an unsigned attribute; returns the new DER. The signed parts stay the same to

@@ -83,8 +83,8 @@ pub enum SignatureFault {
     /// The attribute message-digest is not 64 bytes.
     #[error("the signed attribute message-digest is malformed")]
     AttributeMessageDigest,
-    /// The attribute signing-certificate-v2 names another certificate, or is spelt otherwise.
-    #[error("the signed attribute signing-certificate-v2 is not that of the signer's certificate")]
+    /// The attribute signing-certificate-v2 names other certificates than those inside, or is spelt otherwise.
+    #[error("the signed attribute signing-certificate-v2 does not name the certificates inside, the signer's first")]
     AttributeSigningCertificate,
     /// An empty set of unsigned attributes.
     #[error("an empty set of unsigned attributes")]

@@ -82,7 +82,7 @@ impl SignedMessage {
         }
         let signer = find_signer(info, &certificates).ok_or(SignatureFault::SignerUnknown)?.clone();
         let attributes = info.signed_attributes.as_ref().ok_or(SignatureFault::NoSignedAttributes)?;
-        let message_digest = read_signed_attributes(attributes, &signer)?;
+        let message_digest = read_signed_attributes(attributes, &signer, &certificates)?;
         let (receipt, timestamp) = read_unsigned_attributes(info.unsigned_attributes.as_ref())?;
         Ok(Self {
             certificates,
@@ -169,6 +169,7 @@ fn find_signer<'a>(info: &SignerInfo, certificates: &'a [Certificate]) -> Option
 fn read_signed_attributes(
     attributes: &Listed<Attribute>,
     signer: &Certificate,
+    certificates: &[Certificate],
 ) -> Result<ContentDigest, SignatureFault> {
     let known = [
         (CONTENT_TYPE, "content-type"),
@@ -199,11 +200,24 @@ fn read_signed_attributes(
         .ok()
         .and_then(|octets| octets.as_bytes().try_into().ok())
         .ok_or(SignatureFault::AttributeMessageDigest)?;
-    let expected = signing_certificate(signer).map_err(SignatureFault::NotCanonical)?;
-    if *values[2] != expected {
-        return Err(SignatureFault::AttributeSigningCertificate);
-    }
+    check_signing_certificate(values[2], signer, certificates)?;
     Ok(digest)
+}
+
+/// The signer's certificate first, then the two others; which of them is the root is not known here, so both orders.
+fn check_signing_certificate(
+    value: &Any,
+    signer: &Certificate,
+    certificates: &[Certificate],
+) -> Result<(), SignatureFault> {
+    let others: Vec<&Certificate> = certificates.iter().filter(|certificate| *certificate != signer).collect();
+    let [a, b] = others[..] else { return Err(SignatureFault::Certificates { got: certificates.len() }) };
+    for order in [[signer, a, b], [signer, b, a]] {
+        if signing_certificate(order).map_err(SignatureFault::NotCanonical)? == *value {
+            return Ok(());
+        }
+    }
+    Err(SignatureFault::AttributeSigningCertificate)
 }
 
 type Unsigned = (Option<String>, Option<Vec<u8>>);

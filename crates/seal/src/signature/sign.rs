@@ -98,6 +98,6 @@ pub(super) fn signed_attributes(digest: &ContentDigest, chain: &Chain) -> der::R
     Listed::sorted(vec![
         Attribute::new(CONTENT_TYPE, Any::encode_from(&DATA)?),
         Attribute::new(MESSAGE_DIGEST, octets(digest)?),
-        Attribute::new(SIGNING_CERTIFICATE, signing_certificate(chain.person())?),
+        Attribute::new(SIGNING_CERTIFICATE, signing_certificate(chain.certificates())?),
     ])
 }
