@@ -1,6 +1,8 @@
 //! Every class of attack on a signed file that the file itself shows, each built from a valid file
 //! and refused with its own reason.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests, with helpers outside of the test functions")]
+
 mod attacks {
     pub(crate) mod active;
     pub(crate) mod attachment;

@@ -1,5 +1,7 @@
 //! What the strict reader tells about a valid file, and what filling the room does.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests, with helpers outside of the test functions")]
+
 mod draft;
 
 use draft::{DER, Draft, JPEG, RECORD};
@@ -114,8 +116,7 @@ fn decoys_in_strings_are_not_read() {
 
 #[test]
 fn strings_are_decoded() {
-    let bytes =
-        Draft::valid().swap("info", "(Brake \\(disc\\) (front) report)", "(a\\)b\\(c\\\\d\\re(f\ng)h)").prepare();
+    let bytes = Draft::valid().swap("info", "(Brake \\(disc (front) report)", "(a\\)b\\(c\\\\d\\re(f\ng)h)").prepare();
     let file = SealedFile::read(&bytes).unwrap();
     let info = file.objects().find_dictionary(file.trailer(), "Info").unwrap();
     assert_eq!(info.find("Title").unwrap().as_text().unwrap().decode(), b"a)b(c\\d\re(f\ng)h");
@@ -149,4 +150,20 @@ fn codes_are_distinct_and_in_kebab_case() {
     spellings.sort_unstable();
     spellings.dedup();
     assert_eq!(spellings.len(), FaultCode::ALL.len());
+}
+
+/// The reader's spelling is that of lopdf's writer (crate `lopdf`, `Document::save_to`): what it makes of the values is
+/// what stands in the draft, to the byte.
+#[test]
+fn the_writer_spells_as_the_reader_expects() {
+    let spelt = "/A[1 -2 0 0.5 -0.25(x)(y)/N/M 3 true false null<00FF>[1]<</K(v)>>]/B 595.28/C null/D true/E -7\
+                 /F(a\\(b\\\\c\\rd)/G(paired (brackets))/H[]/I<<>>/J()/K<>";
+    let draft = Draft::valid().extend("info", spelt);
+    let assembled = draft.assemble();
+    let mut written = Vec::new();
+    lopdf::Document::load_mem(&assembled).unwrap().save_to(&mut written).unwrap();
+    let difference = assembled.iter().zip(&written).position(|(ours, theirs)| ours != theirs);
+    assert_eq!(difference, None, "{}", String::from_utf8_lossy(&written[difference.unwrap_or(0)..][..40]));
+    assert_eq!(assembled.len(), written.len());
+    SealedFile::read(&draft.prepare()).unwrap();
 }

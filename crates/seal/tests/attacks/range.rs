@@ -59,9 +59,10 @@ fn contents_of(string: &str) -> Vec<u8> {
     let zeros = format!("<{}>", "00".repeat(ROOM_BYTES));
     let draft = Draft::valid().swap("signature", &zeros, string);
     let file = draft.assemble();
-    match string.starts_with('<') {
-        true => draft.prepare(),
-        false => with_byte_range(&file, &format!("[0 {} {} {}]", 1000, 1002, file.len() - 1002)),
+    if string.starts_with('<') {
+        draft.prepare()
+    } else {
+        with_byte_range(&file, &format!("[0 1000 1002 {}]", file.len() - 1002))
     }
 }
 

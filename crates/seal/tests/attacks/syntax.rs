@@ -18,7 +18,7 @@ pub(crate) fn spellings() -> Vec<Attack> {
         info(
             "a key twice among many",
             C::KeyDoubled,
-            &(0..40).map(|number| format!("/K{} 1", number % 39)).collect::<String>(),
+            &format!("{}/Q(twice)", ('A'..='Z').flat_map(|letter| ['/', letter, '(', ')']).collect::<String>()),
         ),
         attack("a key spelt with #", C::NameEscaped, catalog("/Lang(en)", "/L#61ng(en)")),
         attack("a value spelt with #", C::NameEscaped, catalog("/Type/Catalog", "/Type/Cat#61log")),

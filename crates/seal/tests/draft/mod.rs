@@ -68,7 +68,7 @@ impl Draft {
             "/Type/EmbeddedFile/Subtype/application#2Fjson/Filter/FlateDecode",
             &deflate(RECORD),
         );
-        draft.push("info", "<</Title(Brake \\(disc\\) (front) report)/Producer<FEFF0052>>>");
+        draft.push("info", "<</Title(Brake \\(disc (front) report)/Producer<FEFF0052>>>");
         draft.push(
             "signature",
             &format!(
@@ -166,14 +166,14 @@ impl Draft {
         for (place, (_, body)) in self.objects.iter().enumerate() {
             offsets.push(file.len());
             let body = self.resolve(body);
-            write!(file, "{} 0 obj\n", place + 1).unwrap();
+            writeln!(file, "{} 0 obj", place + 1).unwrap();
             file.extend_from_slice(&body);
             file.extend_from_slice(b"\nendobj\n");
         }
         let table = file.len();
-        write!(file, "xref\n0 {}\n0000000000 65535 f \n", offsets.len() + 1).unwrap();
+        writeln!(file, "xref\n0 {}\n0000000000 65535 f ", offsets.len() + 1).unwrap();
         for offset in &offsets {
-            write!(file, "{offset:010} 00000 n \n").unwrap();
+            writeln!(file, "{offset:010} 00000 n ").unwrap();
         }
         let trailer = self.resolve(
             format!("<</Root@catalog@/Size {}{}/ID[<00FF><00FF>]>>", offsets.len() + 1, self.trailer).as_bytes(),
