@@ -128,7 +128,7 @@ impl Receipt {
         Ok(LoggedTime { at: self.entry.at, log: origin.to_owned(), index: self.index })
     }
 
-    /// The receipt of the only entry of a fresh log, as the tests of the whole house need it.
+    /// The receipt of the first entry of a fresh log.
     pub fn issue_first(entry: LogEntry, origin: &str, log_key: &PrivateKey) -> Self {
         let root = leaf_hash(entry.to_text().as_bytes());
         let checkpoint = Checkpoint::sign(origin, 1, root, log_key);
