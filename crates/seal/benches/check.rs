@@ -1,6 +1,6 @@
 //! What a check costs beside the floor, one SHA-512 over the file: `cargo bench -p rimside-seal`.
 
-#![allow(missing_docs, clippy::unwrap_used, reason = "a bench")]
+#![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "a bench, with the builder of the tests")]
 
 #[path = "../tests/draft/mod.rs"]
 mod draft;
@@ -29,13 +29,12 @@ fn prepare_large() -> Vec<u8> {
         jpeg.extend([0xFF, 0xD9]);
         stream("/Type/XObject/Subtype/Image/Filter/DCTDecode", &jpeg)
     };
-    let mut draft = Draft::valid();
-    let mut references = String::new();
-    for number in 0..40 {
-        draft = draft.add(&format!("photograph{number}"), photograph());
-        references += &format!("/Q{number} @photograph{number}@");
-    }
-    draft.swap("resources", "/P0 @photograph@", &format!("/P0 @photograph@{references}")).prepare()
+    let names: Vec<String> = (0..40).map(|number| format!("photograph{number}")).collect();
+    let draft = names.iter().fold(Draft::valid(), |draft, name| draft.add(name, photograph()));
+    names
+        .iter()
+        .fold(draft, |draft, name| draft.swap("resources", "/P0 @", &format!("/{name} @{name}@/P0 @")))
+        .prepare()
 }
 
 fn check(criterion: &mut Criterion) {

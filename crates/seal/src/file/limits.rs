@@ -5,7 +5,7 @@ pub const FILE_BYTES: usize = 512 << 20;
 /// Dictionaries and arrays inside each other. Reports need about ten; each level costs stack.
 pub const NESTING: usize = 64;
 /// Values of all objects together; bounds the memory that a file of small values takes.
-pub const VALUES: usize = 4_000_000;
+pub const VALUES: usize = 2_000_000;
 /// Bytes of a name (ISO 32000-1, annex C).
 pub const NAME_BYTES: usize = 127;
 /// Bytes that one compressed stream may grow to: 64 MiB.

@@ -20,7 +20,6 @@ const FORBIDDEN_ENTRIES: &[(&str, FaultCode, &str)] = &[
     ("Encrypt", FaultCode::Encrypted, "the file is encrypted; reports are not"),
     ("XRefStm", FaultCode::HybridFile, "the file points to a second, hidden table"),
     ("Linearized", FaultCode::Linearized, "the file is linearised; reports are not"),
-    ("Ref", FaultCode::ExternalStream, "the file shows content of another file"),
     ("OPI", FaultCode::ExternalStream, "the file shows content of another file"),
     ("Alternates", FaultCode::EntryForbidden, "an image has alternatives that are shown instead of it"),
     ("Collection", FaultCode::EntryForbidden, "the file is a portfolio of other files"),
@@ -117,6 +116,9 @@ impl Walk<'_, '_> {
                     "a byte range stands outside the signature dictionary",
                 ));
             }
+            if matches!(entry.key, "Font" | "DescendantFonts") {
+                check_fonts(self.objects, &entry.value)?;
+            }
             self.value(&entry.value)?;
         }
         check_kind(dictionary)?;
@@ -129,15 +131,31 @@ impl Walk<'_, '_> {
 }
 
 fn check_kind(dictionary: &Dictionary<'_>) -> Result<(), Fault> {
-    let (code, message) = match (dictionary.find_name("Type"), dictionary.find_name("Subtype")) {
+    let subtype = dictionary.find_name("Subtype");
+    let (code, message) = match (dictionary.find_name("Type"), subtype) {
         (Some("OCG" | "OCMD"), _) => (FaultCode::HiddenLayers, "the file has layers that can be hidden"),
         (_, Some("PS")) => (FaultCode::EntryForbidden, "the file contains PostScript"),
         (_, Some("RichMedia" | "3D" | "Movie" | "Sound" | "Screen")) => {
             (FaultCode::RichMedia, "the file has film, sound or 3D content")
         }
+        // Elsewhere, in a tag tree, the same key is harmless.
+        (_, Some("Form")) if dictionary.find("Ref").is_some() => {
+            (FaultCode::ExternalStream, "the file shows content of another file")
+        }
         _ => return Ok(()),
     };
     Err(Fault::at(code, dictionary.at, message))
+}
+
+/// Whatever is listed as a font says that it is one, so that [`check_font`] sees it.
+fn check_fonts(objects: &Objects<'_>, list: &Value<'_>) -> Result<(), Fault> {
+    let is_font = |value: &Value<'_>| objects.resolve(value).as_dictionary().is_some_and(|font| font.is_type("Font"));
+    let all = match objects.resolve(list) {
+        Value::Array(fonts) => !fonts.is_empty() && fonts.iter().all(is_font),
+        Value::Dictionary(fonts) => fonts.entries.iter().all(|entry| is_font(&entry.value)),
+        _ => false,
+    };
+    if all { Ok(()) } else { Err(Fault::of(FaultCode::FontExternal, "something is used as a font and is none")) }
 }
 
 /// A font without its program looks as the reader's machine likes.
@@ -148,7 +166,7 @@ fn check_font(objects: &Objects<'_>, font: &Dictionary<'_>) -> Result<(), Fault>
     let external = |what: &str| Err(Fault::at(FaultCode::FontExternal, font.at, what.to_owned()));
     match font.find("Subtype").map(|subtype| objects.resolve(subtype)) {
         // A composite font's program hangs on its descendant, which is checked itself.
-        Some(Value::Name("Type0")) => Ok(()),
+        Some(Value::Name("Type0")) if font.find("DescendantFonts").is_some() => Ok(()),
         Some(Value::Name("Type1" | "TrueType" | "CIDFontType0" | "CIDFontType2")) => {
             let descriptor = objects.find_dictionary(font, "FontDescriptor");
             let program = descriptor.and_then(|descriptor| {

@@ -46,6 +46,10 @@ pub(crate) fn trees() -> Vec<Attack> {
 
 pub(crate) fn pages() -> Vec<Attack> {
     let external = Draft::valid().set("font", "<</Type/Font/Subtype/Type1/BaseFont/Helvetica/N @program@>>").seal();
+    let other_file = Draft::valid()
+        .add("shown", stream("/Subtype/Form/Ref<</F(other.pdf)/Page 1>>", b""))
+        .swap("resources", "/P0 @photograph@", "/P0 @photograph@/X0 @shown@")
+        .seal();
     let drawn = Draft::valid().set("font", "<</Type/Font/Subtype/Type3/N @program@>>").seal();
     let no_stream =
         Draft::valid().swap("page", "/Contents @text@", "/Contents @info@").extend("info", "/N @text@").seal();
@@ -60,7 +64,11 @@ pub(crate) fn pages() -> Vec<Attack> {
         attack("a font that is not embedded", C::FontExternal, external),
         attack("a font drawn by hand", C::FontExternal, drawn),
         swapped("a font without its program", C::FontExternal, "font", "/FontFile2 @program@", "/N @program@"),
-        extended("content of another file", C::ExternalStream, "photograph", "/Ref<</F(other.pdf)/Page 1>>"),
+        swapped("a font of no kind", C::FontExternal, "font", "<</Type/Font/Subtype/Type0", "<</Subtype/Type0"),
+        swapped("a part of a font of no kind", C::FontExternal, "font", "[<</Type/Font", "[<<"),
+        swapped("a font without its part", C::FontExternal, "font", "/DescendantFonts[", "/N["),
+        swapped("a font with an empty part", C::FontExternal, "font", "/DescendantFonts[", "/DescendantFonts[]/N["),
+        attack("content of another file", C::ExternalStream, other_file),
         extended("an image with an alternative", C::EntryForbidden, "photograph", "/Alternates[]"),
         attack(
             "PostScript",
