@@ -1,2 +1,51 @@
-//! Set-up and commands: demo, test, bench.
-fn main() {}
+//! Set-up and commands: `cargo xtask demo`, `test`, `bench` and their single steps.
+//!
+//! Each command does its own set-up, prints what it does, and says what to install where it may not.
+#![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
+
+mod bench;
+mod demo;
+mod licences;
+mod need;
+mod run;
+mod test;
+mod wasm;
+
+use std::process::ExitCode;
+
+const HELP: &str = "\
+cargo xtask demo     seal an invented inspection, verify it, break a copy and see it refused
+cargo xtask test     every check: format, lints, licences, WebAssembly, tests, outside programs
+cargo xtask bench    ratios of CPU time, medians of interleaved runs
+cargo xtask setup    only install what the tests need
+cargo xtask lint     only format, lints and licences
+cargo xtask wasm     only the WebAssembly build
+cargo xtask golden   write the golden files anew; look at them before you commit them";
+
+fn main() -> ExitCode {
+    let command = std::env::args().nth(1).unwrap_or_default();
+    let done = match command.as_str() {
+        "demo" => demo::run_demo(),
+        "test" => test::run_tests(),
+        "bench" => bench::run_bench(),
+        "setup" => need::meet(need::FOR_TESTS),
+        "lint" => test::run_lints(),
+        "wasm" => need::meet(need::FOR_WASM).and_then(|()| wasm::build()),
+        "golden" => test::write_golden(),
+        "help" | "--help" | "-h" => {
+            println!("{HELP}");
+            return ExitCode::SUCCESS;
+        }
+        other => {
+            println!("there is no command {other:?}\n\n{HELP}");
+            return ExitCode::from(64);
+        }
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            println!("\nfailed: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}

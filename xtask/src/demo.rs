@@ -1,0 +1,102 @@
+//! `cargo xtask demo`: the main job on the invented scenario, with the real command line.
+
+use std::path::Path;
+
+use anyhow::{Context as _, Result, bail};
+
+use crate::need;
+use crate::run::{Steps, cargo, command, output, run, target};
+
+const PASSPHRASE: &str = "demonstration only";
+
+/// Draws the visits, seals the last, verifies it, breaks a copy and shows the refusal.
+pub fn run_demo() -> Result<()> {
+    let folder = target().join("demo");
+    let rimside = target().join("debug/rimside");
+    let mut steps = Steps::default();
+    steps.step("set-up", || need::meet(need::FOR_DEMO))?;
+    steps.step("build", || {
+        run(cargo().args(["build", "--locked", "--package", "rimside-cli", "--package", "rimside-demo"]))
+    })?;
+    steps.step("draw the three visits and their photographs", || {
+        if folder.exists() {
+            std::fs::remove_dir_all(&folder).context("the folder of an earlier demo could not be cleared")?;
+        }
+        run(command(target().join("debug/rimside-demo")).arg("write").arg(&folder))
+    })?;
+    let passphrase = folder.join("passphrase.txt");
+    std::fs::write(&passphrase, PASSPHRASE)?;
+    steps.step("set up the firm and its inspector", || set_up_firm(&rimside, &folder))?;
+    steps.step("seal the third visit", || seal(&rimside, &folder))?;
+    let report = folder.join("report.pdf");
+    let root = folder.join("root.pem");
+    steps.step("verify it", || run(command(&rimside).arg("verify").arg(&report).arg("--root").arg(&root)))?;
+    steps.step("change one byte and verify again", || refuse_changed(&rimside, &report, &root))?;
+    std::fs::write(folder.join("record.json"), output(command(&rimside).args(["show", "--record"]).arg(&report))?)?;
+    steps.print();
+    println!("\nFor you to look at, in {}:", folder.display());
+    println!("  report.pdf   the sealed report\n  changed.pdf  the same with one byte changed");
+    println!("  root.pem     the firm's root, which a reader brings\n  record.json  the record inside the report");
+    println!("\nCheck it yourself:\n  {} verify {} --root {}", rimside.display(), report.display(), root.display());
+    Ok(())
+}
+
+fn set_up_firm(rimside: &Path, folder: &Path) -> Result<()> {
+    let firm = folder.join("firm");
+    let passphrase = folder.join("passphrase.txt");
+    run(command(rimside)
+        .args(["firm", "found"])
+        .arg(&firm)
+        .args(["--name", "Harbour & Vale Inspections", "--passphrase-file"])
+        .arg(&passphrase))?;
+    run(command(rimside)
+        .args(["certify", "--name", "Ines Okafor-Lind", "--role", "inspector", "--id", "ines", "--firm"])
+        .arg(&firm)
+        .arg("--passphrase-file")
+        .arg(&passphrase))?;
+    std::fs::copy(firm.join("root.pem"), folder.join("root.pem"))?;
+    Ok(())
+}
+
+fn seal(rimside: &Path, folder: &Path) -> Result<()> {
+    let visit = find_last_visit(folder)?;
+    run(command(rimside)
+        .arg("seal")
+        .arg(visit.join("inspection.json"))
+        .arg("--photographs")
+        .arg(visit.join("photographs"))
+        .arg("--firm")
+        .arg(folder.join("firm"))
+        .args(["--as", "ines", "--out"])
+        .arg(folder.join("report.pdf"))
+        .arg("--passphrase-file")
+        .arg(folder.join("passphrase.txt")))
+}
+
+/// The visits' folders begin with their number.
+fn find_last_visit(folder: &Path) -> Result<std::path::PathBuf> {
+    let mut visits = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.join("inspection.json").is_file() {
+            visits.push(path);
+        }
+    }
+    visits.sort();
+    visits.pop().context("the demo has written no visit")
+}
+
+/// Flips one bit in the middle of the first page's part and expects exit code 1.
+fn refuse_changed(rimside: &Path, report: &Path, root: &Path) -> Result<()> {
+    let mut bytes = std::fs::read(report)?;
+    let place = bytes.len() / 2;
+    bytes[place] ^= 1;
+    let changed = report.with_file_name("changed.pdf");
+    std::fs::write(&changed, bytes)?;
+    println!("  byte {place} changed");
+    let status = command(rimside).arg("verify").arg(&changed).arg("--root").arg(root).status()?;
+    match status.code() {
+        Some(1) => Ok(()),
+        _ => bail!("a changed file was not refused: {status}"),
+    }
+}

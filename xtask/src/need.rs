@@ -1,0 +1,130 @@
+//! What the commands need on a machine: how to see that it is there, how to install it, what to say otherwise.
+
+use anyhow::{Result, bail};
+
+use crate::run::{command, run, succeeds, top, venv_python};
+
+/// One thing that has to be there.
+pub struct Need {
+    name: &'static str,
+    /// Programs that must start with `--version`-like arguments.
+    present: fn() -> bool,
+    how: How,
+}
+
+enum How {
+    /// Debian packages.
+    Apt(&'static [&'static str]),
+    /// Packages of the Python registry, pinned, in the checkout's own environment.
+    Python,
+}
+
+/// Outside programs that judge a sealed report; nothing of ours is asked.
+pub const PYTHON: &[&str] = &["pyhanko==0.38.0", "vininfo==1.11.0"];
+
+const QPDF: Need = Need { name: "qpdf", present: || starts("qpdf"), how: How::Apt(&["qpdf"]) };
+const POPPLER: Need = Need {
+    name: "poppler (pdftotext, pdftoppm, pdfsig)",
+    present: || starts_with("pdftotext", "-v") && starts_with("pdftoppm", "-v") && starts_with("pdfsig", "-v"),
+    how: How::Apt(&["poppler-utils"]),
+};
+const PYTHON_VENV: Need = Need {
+    name: "Python with venv",
+    present: || succeeds(command("python3").args(["-c", "import venv, ensurepip"])),
+    how: How::Apt(&["python3-venv"]),
+};
+const COMPILER: Need = Need {
+    name: "a C compiler, make and perl",
+    present: || starts("cc") && starts("make") && starts("perl"),
+    how: How::Apt(&["build-essential", "perl"]),
+};
+const NODE: Need = Need { name: "Node", present: || starts("node"), how: How::Apt(&["nodejs"]) };
+const VALIDATORS: Need = Need {
+    name: "outside validators in Python",
+    present: || {
+        let pinned = PYTHON.join("\n");
+        std::fs::read_to_string(top().join(".tools/venv/installed.txt")).is_ok_and(|have| have == pinned)
+    },
+    how: How::Python,
+};
+const WASM_TARGET: Need = Need {
+    name: "a WebAssembly target for Rust",
+    present: || crate::wasm::has_rustup_target() || crate::wasm::has_debian_target(),
+    how: How::Apt(&["rustc-web", "cargo-web", "rust-web-src", "lld", "clang"]),
+};
+const VIPS: Need =
+    Need { name: "vipsthumbnail", present: || starts("vipsthumbnail"), how: How::Apt(&["libvips-tools"]) };
+
+/// For `cargo xtask test`.
+pub const FOR_TESTS: &[&Need] = &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET];
+/// For `cargo xtask wasm`.
+pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET];
+/// For `cargo xtask bench`.
+pub const FOR_BENCH: &[&Need] = &[&VIPS, &PYTHON_VENV, &VALIDATORS];
+/// For `cargo xtask demo`: the C compiler links; the rest is Rust.
+pub const FOR_DEMO: &[&Need] = &[&COMPILER];
+
+fn starts(program: &str) -> bool {
+    starts_with(program, "--version")
+}
+
+fn starts_with(program: &str, argument: &str) -> bool {
+    succeeds(command(program).arg(argument))
+}
+
+/// Installs what is missing, or says how.
+pub fn meet(needs: &[&Need]) -> Result<()> {
+    // The target can be had from rustup without any rights; Debian's packages are the second way.
+    if needs.iter().any(|need| need.name == WASM_TARGET.name) && !(WASM_TARGET.present)() {
+        crate::wasm::try_rustup_target();
+    }
+    let missing: Vec<_> = needs.iter().filter(|need| !(need.present)()).collect();
+    for need in needs {
+        let state = if missing.iter().any(|other| other.name == need.name) { "missing" } else { "there" };
+        println!("  {:<42} {state}", need.name);
+    }
+    let packages: Vec<_> = missing
+        .iter()
+        .filter_map(|need| match need.how {
+            How::Apt(packages) => Some(packages),
+            How::Python => None,
+        })
+        .flatten()
+        .copied()
+        .collect();
+    if !packages.is_empty() {
+        install_debian(&packages)?;
+    }
+    for need in &missing {
+        if matches!(need.how, How::Python) {
+            install_python()?;
+        }
+        if !(need.present)() {
+            bail!("{} is still missing after its installation", need.name);
+        }
+    }
+    Ok(())
+}
+
+fn install_debian(packages: &[&str]) -> Result<()> {
+    let list = packages.join(" ");
+    let is_root = crate::run::output(command("id").arg("-u")).is_ok_and(|id| id.trim() == "0");
+    if !starts_with("apt-get", "--version") || !is_root {
+        bail!(
+            "install these first, with the rights of an administrator:\n  apt-get update && apt-get install --no-install-recommends {list}"
+        );
+    }
+    run(command("apt-get").args(["-q", "-y", "update"]))?;
+    run(command("apt-get")
+        .env("DEBIAN_FRONTEND", "noninteractive")
+        .args(["-q", "-y", "install", "--no-install-recommends"])
+        .args(packages))
+}
+
+fn install_python() -> Result<()> {
+    let folder = top().join(".tools/venv");
+    run(command("python3").args(["-m", "venv"]).arg(&folder))?;
+    run(command(venv_python()).args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check"]).args(PYTHON))?;
+    std::fs::write(folder.join("installed.txt"), PYTHON.join("\n"))?;
+    Ok(())
+}

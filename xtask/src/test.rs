@@ -1,0 +1,41 @@
+//! `cargo xtask test` and its single steps.
+
+use anyhow::Result;
+
+use crate::need;
+use crate::run::{Steps, cargo, run};
+
+/// Set-up, lints, WebAssembly, every test.
+pub fn run_tests() -> Result<()> {
+    let mut steps = Steps::default();
+    steps.step("set-up", || need::meet(need::FOR_TESTS))?;
+    lint(&mut steps)?;
+    steps.step("WebAssembly", crate::wasm::build)?;
+    steps.step("tests", || run(cargo().args(["test", "--workspace", "--locked", "--no-fail-fast"])))?;
+    steps.print();
+    Ok(())
+}
+
+/// Format, lints, licences.
+pub fn run_lints() -> Result<()> {
+    let mut steps = Steps::default();
+    lint(&mut steps)?;
+    steps.print();
+    Ok(())
+}
+
+fn lint(steps: &mut Steps) -> Result<()> {
+    steps.step("format", || run(cargo().args(["fmt", "--all", "--check"])))?;
+    steps.step("licences", crate::licences::check)?;
+    steps.step("lints", || {
+        run(cargo().args(["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"]))
+    })
+}
+
+/// Runs the golden tests in the mode that writes.
+pub fn write_golden() -> Result<()> {
+    need::meet(need::FOR_TESTS)?;
+    run(cargo().env("RIMSIDE_GOLDEN", "write").args(["test", "--package", "rimside-tests", "golden"]))?;
+    println!("\nThe golden files were written. Look at them before you commit them.");
+    Ok(())
+}

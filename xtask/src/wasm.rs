@@ -1,0 +1,67 @@
+//! The WebAssembly build, with rustup's target where there is one, else with Debian's compiler and its sources.
+
+use std::path::Path;
+use std::process::Command;
+
+use anyhow::Result;
+
+use crate::run::{cargo, command, output, run, succeeds, target};
+
+const TARGET: &str = "wasm32-unknown-unknown";
+const DEBIAN_RUSTC: &str = "/usr/bin/rustc";
+const DEBIAN_CARGO: &str = "/usr/bin/cargo";
+
+/// Whether the checkout's toolchain can build for the browser by itself.
+pub fn has_rustup_target() -> bool {
+    output(command("rustc").args(["--print", "target-libdir", "--target", TARGET]))
+        .is_ok_and(|folder| Path::new(folder.trim()).is_dir())
+}
+
+/// Whether Debian's compiler for the browser is there with its sources and a linker.
+pub fn has_debian_target() -> bool {
+    Path::new(DEBIAN_RUSTC).exists()
+        && Path::new(DEBIAN_CARGO).exists()
+        && Path::new("/usr/bin/clang").exists()
+        && output(command(DEBIAN_RUSTC).args(["--print", "sysroot"]))
+            .is_ok_and(|folder| Path::new(folder.trim()).join("lib/rustlib/src/rust/library/std").is_dir())
+}
+
+/// Asks rustup for the target; its refusal is no error, since there is a second way.
+pub fn try_rustup_target() {
+    println!("  asking rustup for {TARGET}");
+    succeeds(command("rustup").args(["target", "add", TARGET]));
+}
+
+/// `cargo build` for the browser, by whichever way this machine has.
+fn build_command() -> Command {
+    if has_rustup_target() {
+        let mut build = cargo();
+        build.arg("build");
+        return build;
+    }
+    let mut build = command(DEBIAN_CARGO);
+    // Debian's compiler has no built standard library for this target, so it is built along.
+    build.args(["build", "-Z", "build-std=std,panic_abort"]);
+    build.env("RUSTC", DEBIAN_RUSTC).env("RUSTC_BOOTSTRAP", "1");
+    for name in ["CARGO", "RUSTUP_TOOLCHAIN", "RUSTDOC", "RUSTC_WRAPPER"] {
+        build.env_remove(name);
+    }
+    // rust-lld lies beside the toolchain of the checkout.
+    if let Ok(sysroot) = output(command("rustc").args(["--print", "sysroot"])) {
+        let linker = Path::new(sysroot.trim()).join("lib/rustlib/x86_64-unknown-linux-gnu/bin");
+        let path = std::env::var("PATH").unwrap_or_default();
+        build.env("PATH", format!("{path}:{}", linker.display()));
+    }
+    build
+}
+
+/// Builds `crates/web` and leaves the module with its Node bindings in `target/web/`.
+pub fn build() -> Result<()> {
+    run(build_command().args(["--profile", "web", "--target", TARGET, "--package", "rimside-web"]))?;
+    let module = target().join(TARGET).join("web/rimside_web.wasm");
+    let out = target().join("web");
+    std::fs::create_dir_all(&out)?;
+    std::fs::copy(&module, out.join("rimside_web.wasm"))?;
+    println!("  {} bytes", std::fs::metadata(&module)?.len());
+    Ok(())
+}
