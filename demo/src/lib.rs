@@ -1,1 +1,3 @@
 //! The invented scenario: its visits and the generators of its photographs.
+
+pub mod photograph;

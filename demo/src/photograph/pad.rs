@@ -1,0 +1,212 @@
+//! A pad edge-on through the calliper's window: disc edge, lining, backing plate, pistons, a steel rule beside them.
+
+use image::RgbImage;
+use model::{CornerName, PadName, Side};
+
+use super::{
+    Signs,
+    develop::{Exposure, take},
+    lettering::Lettering,
+    light::{Light, Surface},
+    noise::{cloud, smooth_noise, unit, vary},
+    shape::{Met, Near, drum, light_past, march, openness, rod, rounded_box},
+    vector::{Colour, Vec3, grey, lerp, smooth, vec3},
+    view::{Camera, Ray},
+};
+
+/// Half the disc's thickness as it is drawn here.
+const HALF_DISC: f32 = 18.0;
+const BACKING: f32 = 6.0;
+/// The disc's outer radius: its edge is curved along the window.
+const RADIUS: f32 = 200.0;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Edge,
+    Lining,
+    Backing,
+    Piston,
+    Body,
+    Pin,
+    Lead,
+    Rule,
+}
+
+/// x runs across the disc, away from it on the side of the pad that is measured; y along the pad; z towards the camera.
+struct Window {
+    /// Lining of the measured pad: in the middle, and change along y.
+    lining: f32,
+    taper: f32,
+    other: f32,
+    seed: u32,
+    light: Light,
+}
+
+/// Draws the pad that is measured on the right of the disc, the other one on its left.
+pub(super) fn draw(signs: &Signs, mut exposure: Exposure, corner: CornerName, pad: PadName) -> RgbImage {
+    let jitter = |n: i32| unit(n, 13, exposure.seed) - 0.5;
+    let flip = if (corner.side() == Side::Left) == (pad == PadName::Inner) { -1.0 } else { 1.0 };
+    let lining = (signs.lining_mm as f32).max(0.3);
+    let window = Window {
+        lining,
+        taper: signs.taper_mm as f32,
+        other: lining + 0.4,
+        seed: exposure.seed,
+        light: Light {
+            sun_from: vec3(-0.3 * flip, 0.6, 0.75).unit(),
+            sun: grey(0.5),
+            sky: 0.55,
+            torch: Some((vec3(-40.0, 95.0, 190.0), vec3(1.0, 0.985, 0.95) * 3.2)),
+        },
+    };
+    exposure.noise = 1.5;
+    let eye = vec3(26.0 + 14.0 * jitter(1), -28.0 + 12.0 * jitter(2), 205.0);
+    let camera = Camera::new(eye, vec3(19.0, 2.0, -8.0), 0.36, 0.05 * jitter(3));
+    take(&exposure, |x, y| window.look(&camera.ray(x * flip, y)))
+}
+
+impl Window {
+    fn look(&self, ray: &Ray) -> Colour {
+        let Some(from) = ray.to_height(18.0) else { return grey(0.0) };
+        let to = ray.to_height(-75.0).unwrap_or(from);
+        let Some(met) = march(ray, from, to, |p| self.near(p)) else {
+            let p = ray.at(to);
+            return grey(0.004) * (1.0 + 0.5 * cloud(p.x / 9.0, p.y / 9.0, 2, self.seed));
+        };
+        let lamp = self.light.torch.map_or(self.light.sun_from, |(place, _)| (place - met.point).unit());
+        let lit = light_past(met.point + met.normal * 0.4, lamp, 70.0, |p| self.near(p));
+        let open = openness(met.point, met.normal, 12.0, |p| self.near(p)) * smooth(-70.0, 10.0, met.point.z);
+        self.light.shade(&self.finish(&met), ray, lit, open)
+    }
+
+    /// Lining left at a place along the pad.
+    fn lining_at(&self, y: f32) -> f32 {
+        (self.lining + self.taper * y / 110.0).max(0.2)
+    }
+
+    fn near(&self, p: Vec3) -> Near<Part> {
+        let sag = p.y * p.y / (2.0 * RADIUS);
+        let edge = p.z + sag + 1.5;
+        let slab = (p.x.abs() - HALF_DISC).max(edge);
+        // Vents between the two halves of the disc.
+        let pitch = 21.0;
+        let along = (p.y / pitch - (p.y / pitch).round()) * pitch;
+        let vent = rounded_box(vec3(p.x, along, p.z + sag + 8.0), vec3(6.0, 6.6, 18.0), 2.5);
+        let mut near = Near::new(slab.max(-vent), Part::Edge);
+
+        let lining = self.lining_at(p.y);
+        near = near.or(self.pad(p, HALF_DISC + 0.5, lining));
+        near = near.or(self.pad(vec3(-p.x, p.y, p.z), HALF_DISC + 0.5, self.other));
+        let body_from = HALF_DISC + 1.0 + self.lining + BACKING + 16.0;
+        for side in [1.0, -1.0] {
+            let wall = rounded_box(vec3(side * p.x - body_from - 26.0, p.y, p.z + 22.0), vec3(26.0, 120.0, 30.0), 6.0);
+            near = near.or(Near::new(wall, Part::Body));
+            for place in [-38.0, 38.0] {
+                let round = vec3(p.y - place, p.z + 34.0, side * p.x);
+                let piston = drum(round, 19.0, HALF_DISC + 1.0 + BACKING + self.lining, body_from + 4.0, 1.2);
+                near = near.or(Near::new(piston, Part::Piston));
+            }
+        }
+        for end in [1.0, -1.0] {
+            let bridge = rounded_box(vec3(p.x, end * p.y - 104.0, p.z - 4.0), vec3(90.0, 22.0, 13.0), 6.0);
+            near = near.or(Near::new(bridge, Part::Body));
+        }
+        let pin = rod(p, vec3(-80.0, 62.0, 3.0), vec3(80.0, 62.0, 3.0), 3.4);
+        near = near.or(Near::new(pin, Part::Pin));
+        let start = vec3(HALF_DISC + 2.0 + lining.min(5.0), 40.0, -2.0);
+        let lead = rod(p, start, vec3(start.x + 13.0, 47.0, 7.0), 1.5).min(rod(
+            p,
+            vec3(start.x + 13.0, 47.0, 7.0),
+            vec3(96.0, 76.0, 10.0),
+            1.5,
+        ));
+        near = near.or(Near::new(lead, Part::Lead));
+        let rule = rounded_box(vec3(p.x - HALF_DISC - 27.0, p.y + 34.0, p.z - 3.4), vec3(27.0, 9.0, 0.5), 0.3);
+        near.or(Near::new(rule, Part::Rule))
+    }
+
+    fn pad(&self, p: Vec3, face: f32, lining: f32) -> Near<Part> {
+        let sag = p.y * p.y / (2.0 * RADIUS);
+        let ragged = 0.35 * smooth_noise(p.y * 0.9, p.x * 0.9, self.seed);
+        let block = rounded_box(
+            vec3(p.x - face - lining / 2.0, p.y, p.z + sag + 30.0 + ragged),
+            vec3(lining / 2.0, 68.0, 25.0),
+            0.6_f32.min(lining * 0.4),
+        );
+        let groove =
+            rounded_box(vec3(p.x - face - lining / 2.0 + 1.5, p.y, p.z + sag), vec3(lining / 2.0, 1.6, 60.0), 0.3);
+        let plate = rounded_box(
+            vec3(p.x - face - lining - BACKING / 2.0 - 0.3, p.y, p.z + sag + 28.0),
+            vec3(BACKING / 2.0, 76.0, 27.0),
+            0.7,
+        );
+        Near::new(block.max(-groove), Part::Lining).or(Near::new(plate, Part::Backing))
+    }
+
+    fn finish(&self, met: &Met<Part>) -> Surface {
+        let p = met.point;
+        let dirt = 0.5 + 0.5 * cloud(p.x / 11.0, p.y / 11.0, 4, vary(self.seed, 3));
+        let fine = cloud(p.x * 1.1, p.y * 1.1 + p.z, 3, vary(self.seed, 4));
+        let (albedo, gloss, rough) = match met.material {
+            Part::Edge => {
+                let chip = smooth(0.2, 0.6, cloud(p.x / 2.0, p.y / 2.0, 2, vary(self.seed, 5)));
+                (grey(0.050) * (0.8 + 0.5 * chip + 0.3 * fine), grey(0.04), 0.5)
+            }
+            Part::Lining => {
+                let speck = smooth(0.45, 0.75, smooth_noise(p.x * 2.6, p.y * 2.6 + p.z * 2.0, vary(self.seed, 6)));
+                let copper = vec3(0.36, 0.20, 0.11) * speck;
+                (vec3(0.150, 0.140, 0.130) * (0.75 + 0.55 * fine) + copper * 0.6, grey(0.02 + 0.15 * speck), 0.78)
+            }
+            Part::Backing => {
+                let rust = smooth(0.55, 0.85, dirt + 0.15 * fine);
+                (
+                    vec3(0.045, 0.046, 0.050).mix(vec3(0.19, 0.085, 0.04), 0.75 * rust),
+                    grey(0.05),
+                    lerp(0.42, 0.85, rust),
+                )
+            }
+            Part::Piston => (vec3(0.28, 0.28, 0.27) * (0.7 + 0.4 * dirt), grey(0.35), 0.28),
+            Part::Body => {
+                let dust = smooth(0.4, 0.9, dirt);
+                (vec3(0.052, 0.058, 0.066).mix(vec3(0.12, 0.11, 0.095), 0.6 * dust), grey(0.05), lerp(0.28, 0.75, dust))
+            }
+            Part::Pin => (vec3(0.22, 0.22, 0.21) * (0.7 + 0.4 * dirt), grey(0.4), 0.3),
+            Part::Lead => (grey(0.018), grey(0.04), 0.4),
+            Part::Rule => return self.rule(met),
+        };
+        Surface { point: p, normal: met.normal, albedo: albedo * (0.75 + 0.35 * dirt), gloss, rough, groove: None }
+    }
+
+    /// A satin steel rule that starts at the lining's face: a stroke every millimetre, longer at five and ten.
+    fn rule(&self, met: &Met<Part>) -> Surface {
+        let p = met.point;
+        let from_face = p.x - HALF_DISC - 0.5;
+        let down = -25.0 - p.y;
+        let nearest = from_face.round();
+        let length = match nearest as i32 % 10 {
+            0 => 6.5,
+            5 => 5.0,
+            _ => 3.4,
+        };
+        let stroke = smooth(0.17, 0.09, (from_face - nearest).abs()) * smooth(length, length - 0.2, down);
+        let inside = smooth(-0.6, 0.0, from_face) * smooth(50.4, 50.2, from_face);
+        let mut ink = stroke * inside;
+        // Figures under the tens.
+        let cell = 0.42;
+        for ten in 1..=5 {
+            let figure = Lettering::new(&format!("{}", 10 * ten));
+            let (column, row) = ((from_face - 10.0 * ten as f32) / cell + 5.0, (down - 8.4) / cell);
+            let nearest = figure.distance_to_stroke(column, row);
+            ink = ink.max(smooth(0.75, 0.45, nearest));
+        }
+        let satin = smooth_noise(p.x * 0.4, p.y * 30.0, 8) * 0.05;
+        Surface {
+            point: p,
+            normal: met.normal,
+            albedo: grey(0.30 + satin).mix(grey(0.012), ink),
+            gloss: grey(0.32).mix(grey(0.03), ink),
+            rough: 0.42,
+            groove: None,
+        }
+    }
+}
