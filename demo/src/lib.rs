@@ -1,3 +1,4 @@
 //! The invented scenario: its visits and the generators of its photographs.
 
 pub mod photograph;
+pub mod scenario;
