@@ -7,6 +7,7 @@ mod bench;
 mod demo;
 mod licences;
 mod need;
+mod openssl;
 mod run;
 mod test;
 mod wasm;

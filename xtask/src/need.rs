@@ -17,6 +17,8 @@ enum How {
     Apt(&'static [&'static str]),
     /// Packages of the Python registry, pinned, in the checkout's own environment.
     Python,
+    /// A program built from the sources that a crate carries.
+    Build(fn() -> Result<()>),
 }
 
 /// Outside programs that judge a sealed report; nothing of ours is asked.
@@ -47,6 +49,8 @@ const VALIDATORS: Need = Need {
     },
     how: How::Python,
 };
+const OPENSSL: Need =
+    Need { name: "OpenSSL 3.6, built here", present: crate::openssl::is_built, how: How::Build(crate::openssl::build) };
 const WASM_TARGET: Need = Need {
     name: "a WebAssembly target for Rust",
     present: || crate::wasm::has_rustup_target() || crate::wasm::has_debian_target(),
@@ -56,7 +60,7 @@ const VIPS: Need =
     Need { name: "vipsthumbnail", present: || starts("vipsthumbnail"), how: How::Apt(&["libvips-tools"]) };
 
 /// For `cargo xtask test`.
-pub const FOR_TESTS: &[&Need] = &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET];
+pub const FOR_TESTS: &[&Need] = &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VENV, &VALIDATORS, &OPENSSL, &WASM_TARGET];
 /// For `cargo xtask wasm`.
 pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET];
 /// For `cargo xtask bench`.
@@ -87,7 +91,7 @@ pub fn meet(needs: &[&Need]) -> Result<()> {
         .iter()
         .filter_map(|need| match need.how {
             How::Apt(packages) => Some(packages),
-            How::Python => None,
+            How::Python | How::Build(_) => None,
         })
         .flatten()
         .copied()
@@ -96,8 +100,10 @@ pub fn meet(needs: &[&Need]) -> Result<()> {
         install_debian(&packages)?;
     }
     for need in &missing {
-        if matches!(need.how, How::Python) {
-            install_python()?;
+        match need.how {
+            How::Apt(_) => {}
+            How::Python => install_python()?,
+            How::Build(build) => build()?,
         }
         if !(need.present)() {
             bail!("{} is still missing after its installation", need.name);
