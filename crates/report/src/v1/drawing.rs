@@ -1,0 +1,150 @@
+//! The glyph and the square code, put on a page.
+
+use model::{CornerName, CornerReckoning, Record, Stage};
+use qrcode::{Color, EcLevel, QrCode};
+
+use super::{
+    face::{Face, Typeface},
+    flow::Block,
+    glyph::{Bar, BellLook, Command, DiscGlyph, Half, Point, Shape},
+    ink::Ink,
+    mark::{Area, Mark, Pen, Place, Step, rectangle},
+    text::Style,
+    tree::NodeId,
+    words,
+};
+
+/// The glyph with its centre at `centre` and the ring's radius in points.
+pub(crate) fn put_glyph(
+    block: &mut Block,
+    typeface: &Typeface,
+    glyph: &DiscGlyph,
+    centre: Place,
+    radius: f64,
+    tag: NodeId,
+) {
+    let place = |point: Point| Place { x: centre.x + point.x * radius, y: centre.y + point.y * radius };
+    for shape in glyph.draw() {
+        let mark = match shape {
+            Shape::Path { commands, filled, stroke } => Mark::Path {
+                steps: commands
+                    .into_iter()
+                    .map(|command| match command {
+                        Command::Move(to) => Step::Move(place(to)),
+                        Command::Line(to) => Step::Line(place(to)),
+                        Command::Curve(a, b, to) => Step::Curve(place(a), place(b), place(to)),
+                        Command::Close => Step::Close,
+                    })
+                    .collect(),
+                fill: filled.then_some(Ink::Black),
+                pen: stroke.map(|stroke| Pen {
+                    ink: Ink::Black,
+                    width: stroke.width * radius,
+                    dash: stroke.dash.map(|dash| dash * radius),
+                }),
+            },
+            Shape::Dots { centres, radius: dot } => {
+                Mark::Dots { centres: centres.into_iter().map(place).collect(), radius: dot * radius, ink: Ink::Black }
+            }
+            Shape::Letters { at, text, size } => {
+                let style = Style::new(Face::Regular, (size * radius).clamp(7.5, 9.0), Ink::Grey);
+                let width = typeface.measure(text, style.face, style.size);
+                let middle = place(at);
+                let at = Place { x: middle.x - width / 2.0, y: middle.y };
+                Mark::Text { at, width, text: text.to_owned(), style }
+            }
+        };
+        block.put(mark, Some(tag));
+    }
+}
+
+/// What the glyph shows, in words; the picture's alternative.
+pub(crate) fn glyph_words(corner: CornerName, glyph: &DiscGlyph, reckoning: &CornerReckoning) -> String {
+    let mut words = vec![
+        format!("{}: {}", words::capital(corner.words()), words::stage("disc", reckoning.disc_stage)),
+        half_words("outer face", glyph.outer),
+        half_words("inner face", glyph.inner),
+        bar_words("outer pad", glyph.outer_pad),
+        bar_words("inner pad", glyph.inner_pad),
+    ];
+    words.push(format!("bell {}", bell_words(glyph.bell)));
+    words.join("; ")
+}
+
+pub(crate) fn bell_words(bell: BellLook) -> &'static str {
+    match bell {
+        BellLook::NotInspected => "not inspected",
+        BellLook::Plain => "even",
+        BellLook::Speckled => "discoloured or stained",
+        BellLook::Hatched => "etched",
+    }
+}
+
+fn half_words(name: &str, half: Half) -> String {
+    match half {
+        Half::NotInspected => format!("{name} not inspected"),
+        Half::NotTold => format!("{name} seen, wear not told"),
+        Half::Worn { wear, spent, .. } => {
+            let end = if spent { ", at the end of its life" } else { "" };
+            format!("{name} {} worn{end}", words::percent(wear))
+        }
+    }
+}
+
+fn bar_words(name: &str, bar: Bar) -> String {
+    match bar {
+        Bar::NotMeasured => format!("{name} not measured"),
+        Bar::Worn(wear) => format!("{name} {} worn", words::percent(wear)),
+    }
+}
+
+/// The lines under or beside a small glyph: the face of each half, the pads, the bell.
+pub(crate) fn caption(record: &Record, corner: CornerName) -> (String, Vec<String>) {
+    let reckoning = record.reckoning.corners.at(corner);
+    let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
+    let half = |half: Half| match half {
+        Half::NotInspected => "not inspected".to_owned(),
+        Half::NotTold => "not told".to_owned(),
+        Half::Worn { wear, .. } => words::percent(wear),
+    };
+    let bar = |bar: Bar| match bar {
+        Bar::NotMeasured => "not measured".to_owned(),
+        Bar::Worn(wear) => words::percent(wear),
+    };
+    let stage = match reckoning.disc_stage {
+        Stage::Unknown => "Disc: wear not known".to_owned(),
+        stage => format!("Disc {}", stage.words()),
+    };
+    let lines = vec![
+        stage,
+        format!("outer face {} · inner {}", half(glyph.outer), half(glyph.inner)),
+        format!("outer pad {} · inner {}", bar(glyph.outer_pad), bar(glyph.inner_pad)),
+        format!("bell {}", bell_words(glyph.bell)),
+    ];
+    (words::capital(corner.words()), lines)
+}
+
+/// A square code (ISO/IEC 18004) as one filled path; nothing where the text is too long for any.
+pub(crate) fn square_code(text: &str, at: Place, side: f64) -> Option<Mark> {
+    let code = QrCode::with_error_correction_level(text.as_bytes(), EcLevel::M).ok()?;
+    let count = code.width();
+    let module = side / count as f64;
+    let mut steps = Vec::new();
+    for (row, colors) in code.to_colors().chunks(count).enumerate() {
+        let mut column = 0;
+        // Neighbours in a row are one rectangle, so that no printer shows a seam.
+        for run in colors.chunk_by(|a, b| a == b) {
+            if run[0] == Color::Dark {
+                let area = Area::new(
+                    at.x + column as f64 * module,
+                    at.y + row as f64 * module,
+                    run.len() as f64 * module,
+                    module,
+                );
+                steps.extend(rectangle(area));
+            }
+            column += run.len();
+        }
+    }
+    Some(Mark::Path { steps, fill: Some(Ink::Black), pen: None })
+}

@@ -1,0 +1,339 @@
+//! Page 1: the answer.
+
+use model::{CornerName, DriveWarning, Side};
+
+use super::{
+    Subject,
+    corner::heading_key,
+    drawing::{caption, glyph_words, put_glyph, square_code},
+    face::Face,
+    flow::{BOTTOM, Block, Flow, WIDTH},
+    glyph::DiscGlyph,
+    ink::Ink,
+    mark::{Area, Link, Mark, Pen, Place, Step, Target},
+    setting::{BODY, HAIRLINE, LABEL, SMALL, SMALL_BOLD, SMALL_LEADING},
+    text::{Span, Style, keep_together},
+    tree::{NodeId, Role, Tree},
+    words,
+};
+
+const TITLE: Style = Style::new(Face::Bold, 25.0, Ink::Black);
+const CAR: Style = Style::new(Face::Bold, 14.0, Ink::Black);
+const LEAD: Style = Style::new(Face::Bold, 15.0, Ink::Black);
+const FURTHER: Style = Style::new(Face::Regular, 11.5, Ink::Black);
+const RADIUS: f64 = 38.0;
+
+/// Sets page 1.
+pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
+    let section = flow.tree.add(Tree::ROOT, Role::Section);
+    set_title(flow, subject, section);
+    set_answer(flow, subject, section);
+    set_warnings(flow, subject, section);
+    set_plan(flow, subject, section);
+    set_seal(flow, subject, section);
+}
+
+fn set_title(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let inspection = &subject.record.inspection;
+    let tag = flow.tree.add(section, Role::Heading1);
+    let mut block = flow.text_block(&[Span::new("Brake condition report", TITLE)], WIDTH * 0.62, 30.0, Some(tag));
+    let firm = flow.tree.add(section, Role::Paragraph);
+    let firm_block = flow.text_block(
+        &[
+            Span::new(inspection.inspector.firm.as_str(), SMALL_BOLD),
+            Span::new(&format!("\n{}", words::moment(&inspection.visited_at)), SMALL),
+        ],
+        WIDTH * 0.36,
+        SMALL_LEADING,
+        Some(firm),
+    );
+    let height = block.height;
+    block.absorb(firm_block, WIDTH * 0.66, 3.0);
+    block.height = height.max(block.height);
+    block.heading = Some(super::flow::Heading { text: "The answer".into(), level: 1, key: None });
+    block.put(Mark::rule(0.0, block.height + 2.0, WIDTH, Pen::solid(Ink::Black, 1.2)), None);
+    block.height += 10.0;
+    flow.put(block);
+
+    let car = &inspection.car;
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let block = flow.text_block(&[Span::new(car.description.as_str(), CAR)], WIDTH, 19.0, Some(tag));
+    flow.put(block);
+    let by = &inspection.instruction.by;
+    set_facts(
+        flow,
+        section,
+        &[
+            ("Identification number (VIN)", car.vin.as_str().to_owned(), 0.31),
+            ("Registration", car.registration.to_string(), 0.19),
+            ("Odometer", words::odometer(car.odometer), 0.29),
+            ("Instructed by", format!("{}, {}", by.name, by.role.words()), 0.21),
+        ],
+    );
+    set_facts(
+        flow,
+        section,
+        &[
+            ("Where", inspection.place.to_string(), 0.31),
+            ("When", words::moment(&inspection.visited_at), 0.29),
+            ("Owner at the visit", inspection.instruction.owner.to_string(), 0.4),
+        ],
+    );
+}
+
+/// Labels with their values under them, side by side.
+fn set_facts(flow: &mut Flow<'_>, section: NodeId, facts: &[(&str, String, f64)]) {
+    let mut row = Block::default();
+    let mut x = 0.0;
+    for (label, value, share) in facts {
+        let tag = flow.tree.add(section, Role::Paragraph);
+        let width = share * WIDTH;
+        let style = Style::new(Face::Regular, 8.5, Ink::Grey);
+        let spans = [Span::new(label, style), Span::new(&format!("\n{value}"), BODY)];
+        let block = flow.text_block(&spans, width - 8.0, 12.8, Some(tag));
+        row.absorb(block, x, 0.0);
+        x += width;
+    }
+    row.height += 5.0;
+    flow.put(row);
+}
+
+fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    flow.space(5.0);
+    for (place, sentence) in subject.record.reckoning.answer.lead.iter().enumerate() {
+        let (style, leading) = if place == 0 { (LEAD, 19.5) } else { (FURTHER, 15.6) };
+        let tag = flow.tree.add(section, Role::Paragraph);
+        flow.put_text(&[Span::new(&sentence.text, style)], tag, 0.0, leading);
+        flow.space(if place == 0 { 4.0 } else { 2.0 });
+    }
+    flow.space(4.0);
+}
+
+fn set_warnings(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let warnings = &subject.record.reckoning.drive_warnings;
+    let (stop, first): (Vec<_>, Vec<_>) = warnings.iter().partition(|warning| warning.do_not_drive);
+    if !stop.is_empty() {
+        let title = Style::new(Face::Bold, 15.0, Ink::Rust);
+        set_warning(flow, section, "Do not drive", title, &stop, Pen::solid(Ink::Rust, 2.6), Ink::Rust);
+    }
+    if !first.is_empty() {
+        let title = Style::new(Face::Bold, 11.0, Ink::Black);
+        set_warning(flow, section, "To be seen to first", title, &first, Pen::solid(Ink::Black, 1.0), Ink::Black);
+    }
+}
+
+fn set_warning(
+    flow: &mut Flow<'_>,
+    section: NodeId,
+    title: &str,
+    style: Style,
+    warnings: &[&DriveWarning],
+    pen: Pen,
+    ink: Ink,
+) {
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let mut spans = vec![Span::new(title, style)];
+    for warning in warnings {
+        let text = format!("\n{}", warning.text);
+        spans.push(Span::new(&text, Style::new(Face::Bold, 10.5, ink)));
+        spans.push(Span::new(&format!(" ({})", words::source(&warning.source)), SMALL));
+    }
+    let text = flow.text_block(&spans, WIDTH - 24.0, 15.0, Some(tag));
+    let mut block = Block::default();
+    block.put(Mark::frame(Area::new(1.0, 0.0, WIDTH - 2.0, text.height + 13.0), None, Some(pen)), None);
+    block.absorb(text, 12.0, 6.0);
+    block.height += 15.0;
+    flow.put(block);
+}
+
+/// The four glyphs in the car's own plan, the front at the top.
+fn set_plan(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let record = subject.record;
+    let row = RADIUS * (DiscGlyph::UP + DiscGlyph::DOWN) + 12.0;
+    let mut block = Block { height: 2.0 * row + 16.0, ..Block::default() };
+    let middle = WIDTH / 2.0;
+    let front = Style::new(Face::Regular, 8.5, Ink::Grey);
+    let width = flow.typeface.measure("front of the car", front.face, front.size);
+    block.put(
+        Mark::Text {
+            at: Place { x: middle - width / 2.0, y: 17.0 },
+            width,
+            text: "front of the car".into(),
+            style: front,
+        },
+        None,
+    );
+    let arrow = |x: f64, y: f64| Place { x: middle + x, y };
+    block.put(
+        Mark::Path {
+            steps: vec![Step::Move(arrow(-4.0, 7.0)), Step::Line(arrow(0.0, 1.0)), Step::Line(arrow(4.0, 7.0))],
+            fill: None,
+            pen: Some(Pen::solid(Ink::Grey, 0.9)),
+        },
+        None,
+    );
+    block.put(Mark::upright(middle, 22.0, block.height - 26.0, HAIRLINE), None);
+    for &corner in CornerName::ALL {
+        let reckoning = record.reckoning.corners.at(corner);
+        let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
+        let top = if corner.axle() == model::Axle::Front { 12.0 } else { 12.0 + row };
+        let from_edge = RADIUS * DiscGlyph::HALF_WIDTH;
+        let (x, side) = match corner.side() {
+            Side::Left => (from_edge, -1.0),
+            Side::Right => (WIDTH - from_edge, 1.0),
+        };
+        let centre = Place { x, y: top + RADIUS * DiscGlyph::UP };
+        let figure = flow.tree.add_figure(section, glyph_words(corner, &glyph, reckoning));
+        put_glyph(&mut block, flow.typeface, &glyph, centre, RADIUS, figure);
+        let tag = flow.tree.add(section, Role::Paragraph);
+        put_caption(&mut block, flow, subject, corner, middle + side * 9.0, centre.y - 27.0, tag);
+        let link = flow.tree.add(section, Role::Link);
+        block.links.push(Link {
+            area: Area::new(if side < 0.0 { 0.0 } else { middle + 4.0 }, top, middle - 4.0, row - 6.0),
+            target: Target::Heading(heading_key(corner)),
+            words: format!("To the page of the {} corner", corner.words()),
+            tag: link,
+        });
+    }
+    flow.put(block);
+}
+
+fn put_caption(
+    block: &mut Block,
+    flow: &Flow<'_>,
+    subject: &Subject<'_>,
+    corner: CornerName,
+    edge: f64,
+    top: f64,
+    tag: NodeId,
+) {
+    let (title, lines) = caption(subject.record, corner);
+    let title = std::iter::once((title, Style::new(Face::Bold, 11.5, Ink::Black)));
+    let lines = lines
+        .into_iter()
+        .enumerate()
+        .map(|(place, line)| (line, if place == 0 { SMALL_BOLD } else { LABEL.ink(Ink::Black) }));
+    let mut y = top;
+    for (text, style) in title.chain(lines) {
+        // The caption stands between glyph and middle; what is longer is set smaller.
+        let most = WIDTH / 2.0 - 2.0 * RADIUS * DiscGlyph::HALF_WIDTH - 14.0;
+        let width = flow.typeface.measure(&text, style.face, style.size);
+        let size = if width > most { style.size * most / width } else { style.size };
+        let style = Style { size, ..style };
+        let width = width.min(most);
+        let x = if corner.side() == Side::Left { edge - width } else { edge };
+        block.put(Mark::Text { at: Place { x, y: y + 9.0 }, width, text, style }, Some(tag));
+        y += 13.4;
+    }
+}
+
+/// What it costs, who signs, how to check.
+fn set_seal(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let column = WIDTH / 3.0;
+    let mut cost = cost_block(flow, subject, section, column - 16.0);
+    let (signs, sign_height) = seal_block(flow, subject, section, column - 14.0);
+    let check = check_block(flow, subject, section, column);
+    let height = cost.height.max(signs.height).max(check.height);
+    let mut block = Block::default();
+    block.put(Mark::rule(0.0, 0.0, WIDTH, HAIRLINE), None);
+    cost.height = height;
+    block.absorb(cost, 0.0, 9.0);
+    block.absorb(signs, column, 9.0);
+    block.absorb(check, 2.0 * column + 4.0, 9.0);
+    let at_page_end = flow.left() - block.height;
+    if at_page_end > 0.0 {
+        flow.space(at_page_end.min(40.0));
+    }
+    let top = if block.height > flow.left() { None } else { Some(BOTTOM - flow.left()) };
+    if let (Some(top), 1) = (top, flow.sheets.len()) {
+        flow.seal = Some(Area::new(super::flow::MARGIN + column - 4.0, top + 5.0, column - 8.0, sign_height + 8.0));
+    }
+    flow.put(block);
+}
+
+fn cost_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width: f64) -> Block {
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let figure = Style::new(Face::Bold, 15.0, Ink::Black);
+    let spans = match &subject.record.reckoning.cost {
+        None => vec![
+            Span::new("What it costs\n", LABEL),
+            Span::new("No price basis was given, so no cost is reckoned.", SMALL),
+        ],
+        Some(cost) => vec![
+            Span::new("Due now, tax included\n", LABEL),
+            Span::new(&words::money(cost.currency, cost.due_now), figure),
+            Span::new("\nAll discs and pads, tax included\n", LABEL),
+            Span::new(&words::money(cost.currency, cost.all), Style { size: 12.0, ..figure }),
+        ],
+    };
+    flow.text_block(&spans, width, 15.0, Some(tag))
+}
+
+fn seal_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width: f64) -> (Block, f64) {
+    let record = subject.record;
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let blue = |size: f64, face: Face| Style::new(face, size, Ink::Blue);
+    let spans = [
+        Span::new("Signed and sealed by\n", LABEL),
+        Span::new(record.author.as_str(), blue(12.5, Face::Bold)),
+        Span::new(&format!("\n{}\n", record.inspection.inspector.firm), blue(9.5, Face::Regular)),
+        Span::new(&words::moment(&record.frozen_at), blue(9.5, Face::Regular)),
+    ];
+    let text = flow.text_block(&spans, width - 16.0, 14.0, Some(tag));
+    let mut block = Block::default();
+    let height = text.height;
+    block.put(
+        Mark::frame(Area::new(-4.0, -4.0, width + 6.0, height + 8.0), None, Some(Pen::solid(Ink::Blue, 0.8))),
+        None,
+    );
+    block.put(
+        Mark::frame(Area::new(-6.5, -6.5, width + 11.0, height + 13.0), None, Some(Pen::solid(Ink::Blue, 0.4))),
+        None,
+    );
+    block.absorb(text, 3.0, 0.0);
+    (block, height)
+}
+
+fn check_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width: f64) -> Block {
+    let record = subject.record;
+    let side = 68.0;
+    let code = match &record.verify_at {
+        Some(address) => format!("{address}#{}", subject.digest),
+        None => subject.digest.to_string(),
+    };
+    let mut block = Block { height: side, ..Block::default() };
+    let figure = flow.tree.add_figure(section, format!("A square code that holds {code}"));
+    if let Some(mark) = square_code(&code, Place { x: 0.0, y: 0.0 }, side) {
+        block.put(mark, Some(figure));
+    }
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let how = match &record.verify_at {
+        Some(address) => format!("Have this file checked at {address}"),
+        None => format!("Have this file checked by {}", record.inspection.inspector.firm),
+    };
+    let spans = [
+        Span::new("How to check it\n", LABEL),
+        Span::new(&how, SMALL),
+        Span::new("\nShort digest of the record\n", LABEL),
+        Span::new(&keep_together(&subject.digest.short()), SMALL_BOLD),
+    ];
+    let text = flow.text_block(&spans, width - side - 12.0, 11.6, Some(tag));
+    block.absorb(text, side + 8.0, -2.0);
+    if let Some(address) = record.verify_at.as_ref().filter(|address| can_be_followed(address.as_str())) {
+        let link = flow.tree.add(section, Role::Link);
+        block.links.push(Link {
+            area: Area::new(0.0, 0.0, width - 6.0, side),
+            target: Target::Address(format!("{address}#{}", subject.digest)),
+            words: "To the page where this file can be checked".into(),
+            tag: link,
+        });
+    }
+    block
+}
+
+/// An address that a reader can press on: https, and nothing that would need another spelling.
+fn can_be_followed(address: &str) -> bool {
+    address.starts_with("https://")
+        && !address.contains('#')
+        && address.bytes().all(|byte| byte.is_ascii_graphic() && !b"()<>\\\"".contains(&byte))
+}

@@ -1,0 +1,370 @@
+//! The disc glyph: one drawing says a corner. Shapes without a page, so that a screen can draw the same.
+//!
+//! Lengths are in radii of the ring; x runs to the right and y down from its centre.
+
+use model::{BellFinish, Corner, CornerName, CornerReckoning, FaceName, Figure, Inspected, Side, Stage};
+
+use super::stipple::{BELL, DOT, HALF_GAP, RING_INNER, bell_points, half_points};
+
+/// A place; x to the right, y down, in radii of the ring from its centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    /// To the right.
+    pub x: f64,
+    /// Down.
+    pub y: f64,
+}
+
+/// A step of an outline.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Command {
+    /// Begins here.
+    Move(Point),
+    /// A straight line to here.
+    Line(Point),
+    /// A cubic curve by two control points to the last point.
+    Curve(Point, Point, Point),
+    /// Back to the beginning.
+    Close,
+}
+
+/// How a line is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stroke {
+    /// Its width.
+    pub width: f64,
+    /// Length of a dash and of the gap after it; none for an unbroken line.
+    pub dash: Option<f64>,
+}
+
+/// A shape in ink.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// An outline, filled or drawn.
+    Path {
+        /// Its steps.
+        commands: Vec<Command>,
+        /// Whether it is filled with ink.
+        filled: bool,
+        /// How it is drawn.
+        stroke: Option<Stroke>,
+    },
+    /// Filled dots of one size.
+    Dots {
+        /// Their centres.
+        centres: Vec<Point>,
+        /// Their radius.
+        radius: f64,
+    },
+    /// Small letters, centred on a point of their baseline.
+    Letters {
+        /// The middle of the baseline.
+        at: Point,
+        /// The letters.
+        text: &'static str,
+        /// Their size.
+        size: f64,
+    },
+}
+
+/// One half of the ring: a face of the disc.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Half {
+    /// Not looked at.
+    NotInspected,
+    /// Looked at; its wear was not told by it.
+    NotTold,
+    /// Worn so far.
+    Worn {
+        /// 0 as new, 1 at the mark.
+        wear: f64,
+        /// Low end of the 95 % interval.
+        low: f64,
+        /// High end of the 95 % interval.
+        high: f64,
+        /// Whether it ends the disc's life.
+        spent: bool,
+    },
+}
+
+/// The hub circle: the bell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BellLook {
+    /// Not looked at.
+    NotInspected,
+    /// Even.
+    Plain,
+    /// Discoloured or stained.
+    Speckled,
+    /// Etched.
+    Hatched,
+}
+
+/// A bar beside the ring: a pad's lining.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bar {
+    /// Not measured.
+    NotMeasured,
+    /// Worn so far: 0 as new, 1 at the renewal mark.
+    Worn(f64),
+}
+
+/// A corner as its glyph shows it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DiscGlyph {
+    /// The side of the car: on the left the outer face is the left half.
+    pub side: Side,
+    /// The face away from the car.
+    pub outer: Half,
+    /// The face towards the car.
+    pub inner: Half,
+    /// The bell.
+    pub bell: BellLook,
+    /// The pad away from the car.
+    pub outer_pad: Bar,
+    /// The pad towards the car.
+    pub inner_pad: Bar,
+}
+
+const FINE: f64 = 0.022;
+const HEAVY: f64 = 0.085;
+const DASH: f64 = 0.09;
+const PAD_AT: f64 = 1.46;
+const PAD_HALF_WIDTH: f64 = 0.075;
+const PAD_HALF_HEIGHT: f64 = 0.62;
+/// Where on its bar a pad's renewal mark is drawn.
+const PAD_MARK: f64 = 0.2;
+const ARC_AT: f64 = 1.15;
+/// The scale of wear runs along a half from this angle below the level to the same above it.
+const SCALE_END: f64 = 1.35;
+const LEAST_INK: f64 = 0.07;
+const MOST_INK: f64 = 0.56;
+
+impl DiscGlyph {
+    /// How far the drawing reaches from its centre to either side.
+    pub const HALF_WIDTH: f64 = PAD_AT + PAD_HALF_WIDTH + 0.08;
+    /// How far it reaches up.
+    pub const UP: f64 = 1.24;
+    /// How far it reaches down, letters included.
+    pub const DOWN: f64 = 1.4;
+
+    /// The glyph of a corner. A half shows the worse of its face's surface and the disc's bulk.
+    pub fn of(corner: CornerName, seen: &Inspected<Corner>, reckoning: &CornerReckoning) -> Self {
+        let half = |face: FaceName| {
+            let inspected = seen.seen().is_some_and(|corner| {
+                match face {
+                    FaceName::Outer => corner.outer_face.seen(),
+                    FaceName::Inner => corner.inner_face.seen(),
+                }
+                .is_some()
+            });
+            if !inspected {
+                return Half::NotInspected;
+            }
+            worse_of(face_figure(reckoning, face), reckoning.bulk.as_ref()).map_or(Half::NotTold, |figure| Half::Worn {
+                wear: figure.value,
+                low: figure.low,
+                high: figure.high,
+                spent: reckoning.disc_stage == Stage::EndOfLife && figure.value >= spent_from(reckoning),
+            })
+        };
+        let bar = |figure: &Option<Figure>| figure.as_ref().map_or(Bar::NotMeasured, |figure| Bar::Worn(figure.value));
+        let bell = seen.seen().and_then(|corner| corner.bell.seen()).map_or(BellLook::NotInspected, |bell| match bell
+            .finish
+        {
+            BellFinish::Even => BellLook::Plain,
+            BellFinish::Discoloured | BellFinish::Stained => BellLook::Speckled,
+            BellFinish::Etched => BellLook::Hatched,
+        });
+        Self {
+            side: corner.side(),
+            outer: half(FaceName::Outer),
+            inner: half(FaceName::Inner),
+            bell,
+            outer_pad: bar(&reckoning.outer_pad),
+            inner_pad: bar(&reckoning.inner_pad),
+        }
+    }
+
+    /// The shapes, in the order in which they are drawn.
+    pub fn draw(&self) -> Vec<Shape> {
+        // Seen from above with the front of the car upwards, a left wheel's outer side is to the left.
+        let outwards = match self.side {
+            Side::Left => -1.0,
+            Side::Right => 1.0,
+        };
+        let mut shapes = Vec::new();
+        for (half, to) in [(self.outer, outwards), (self.inner, -outwards)] {
+            draw_half(half, to, &mut shapes);
+        }
+        draw_bell(self.bell, &mut shapes);
+        for (bar, to) in [(self.outer_pad, outwards), (self.inner_pad, -outwards)] {
+            draw_bar(bar, to, &mut shapes);
+        }
+        for (text, to) in [("outer", outwards), ("inner", -outwards)] {
+            shapes.push(Shape::Letters { at: Point { x: 0.72 * to, y: 1.36 }, text, size: 0.24 });
+        }
+        shapes
+    }
+}
+
+fn face_figure(reckoning: &CornerReckoning, face: FaceName) -> Option<&Figure> {
+    match face {
+        FaceName::Outer => reckoning.outer_face.as_ref(),
+        FaceName::Inner => reckoning.inner_face.as_ref(),
+    }
+}
+
+fn worse_of<'a>(one: Option<&'a Figure>, other: Option<&'a Figure>) -> Option<&'a Figure> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some(if other.value > one.value { other } else { one }),
+        (one, other) => one.or(other),
+    }
+}
+
+/// The wear from which a half of a spent disc is outlined: the mark, or that of the worst figure where a spent disc
+/// was called so for another reason.
+fn spent_from(reckoning: &CornerReckoning) -> f64 {
+    let figures = [&reckoning.bulk, &reckoning.outer_face, &reckoning.inner_face];
+    figures.into_iter().flatten().map(|figure| figure.value).fold(0.0, f64::max).min(1.0)
+}
+
+fn draw_half(half: Half, to: f64, shapes: &mut Vec<Shape>) {
+    let (width, dash) = match half {
+        Half::NotInspected => (FINE, Some(DASH)),
+        Half::NotTold | Half::Worn { spent: false, .. } => (FINE, None),
+        Half::Worn { spent: true, .. } => (HEAVY, None),
+    };
+    if let Half::Worn { wear, .. } = half {
+        let points = half_points();
+        let share = LEAST_INK + (MOST_INK - LEAST_INK) * wear.clamp(0.0, 1.0);
+        let count = (share / MOST_INK * points.len() as f64) as usize;
+        let centres = points[..count.min(points.len())].iter().map(|&(x, y)| Point { x: x * to, y }).collect();
+        shapes.push(Shape::Dots { centres, radius: DOT });
+    }
+    shapes.push(Shape::Path { commands: half_outline(to), filled: false, stroke: Some(Stroke { width, dash }) });
+    if let Half::Worn { wear, low, high, .. } = half {
+        let mut scale = Vec::new();
+        let (low, high) = (angle(low), angle(high));
+        arc(to, ARC_AT, low, high, true, &mut scale);
+        for end in [low, high] {
+            tick(to, end, ARC_AT - 0.035, ARC_AT + 0.035, &mut scale);
+        }
+        tick(to, angle(wear), ARC_AT - 0.085, ARC_AT + 0.085, &mut scale);
+        shapes.push(Shape::Path {
+            commands: scale,
+            filled: false,
+            stroke: Some(Stroke { width: 1.5 * FINE, dash: None }),
+        });
+    }
+}
+
+/// Where a wear stands on its half: as new at the bottom, the mark at the top. Counted from the level, upwards.
+fn angle(wear: f64) -> f64 {
+    (2.0 * wear.clamp(0.0, 1.0) - 1.0) * SCALE_END
+}
+
+fn on_circle(to: f64, radius: f64, angle: f64) -> Point {
+    Point { x: to * radius * libm::cos(angle), y: -radius * libm::sin(angle) }
+}
+
+fn tick(to: f64, at: f64, from_radius: f64, to_radius: f64, commands: &mut Vec<Command>) {
+    commands.push(Command::Move(on_circle(to, from_radius, at)));
+    commands.push(Command::Line(on_circle(to, to_radius, at)));
+}
+
+/// An arc in pieces of at most a right angle.
+fn arc(to: f64, radius: f64, from: f64, until: f64, moves: bool, commands: &mut Vec<Command>) {
+    let start = on_circle(to, radius, from);
+    commands.push(if moves { Command::Move(start) } else { Command::Line(start) });
+    let pieces = libm::ceil((until - from).abs() / 1.5).max(1.0);
+    let step = (until - from) / pieces;
+    // The usual length of a control arm for an arc of a circle.
+    let arm = 4.0 / 3.0 * libm::tan(step / 4.0) * radius;
+    for piece in 0..pieces as usize {
+        let a = from + step * piece as f64;
+        let b = a + step;
+        let (begin, end) = (on_circle(to, radius, a), on_circle(to, radius, b));
+        let leave = |point: Point, at: f64, by: f64| Point {
+            x: point.x - to * by * libm::sin(at),
+            y: point.y - by * libm::cos(at),
+        };
+        commands.push(Command::Curve(leave(begin, a, arm), leave(end, b, -arm), end));
+    }
+}
+
+fn half_outline(to: f64) -> Vec<Command> {
+    let turn = |radius: f64| libm::acos(HALF_GAP / radius);
+    let mut commands = Vec::new();
+    arc(to, 1.0, -turn(1.0), turn(1.0), true, &mut commands);
+    arc(to, RING_INNER, turn(RING_INNER), -turn(RING_INNER), false, &mut commands);
+    commands.push(Command::Close);
+    commands
+}
+
+fn draw_bell(look: BellLook, shapes: &mut Vec<Shape>) {
+    match look {
+        BellLook::NotInspected | BellLook::Plain => {}
+        BellLook::Speckled => {
+            let centres = bell_points()[..54].iter().map(|&(x, y)| Point { x, y }).collect();
+            shapes.push(Shape::Dots { centres, radius: 0.8 * DOT });
+        }
+        BellLook::Hatched => {
+            let mut commands = Vec::new();
+            for line in -3_i32..=3 {
+                let distance = f64::from(line) * 0.11;
+                let reach = libm::sqrt(BELL * BELL - distance * distance);
+                let root = std::f64::consts::FRAC_1_SQRT_2;
+                for slope in [1.0, -1.0] {
+                    let at = |along: f64| Point { x: root * (along + distance), y: slope * root * (along - distance) };
+                    commands.push(Command::Move(at(-reach)));
+                    commands.push(Command::Line(at(reach)));
+                }
+            }
+            shapes.push(Shape::Path { commands, filled: false, stroke: Some(Stroke { width: FINE, dash: None }) });
+        }
+    }
+    let mut circle = Vec::new();
+    arc(1.0, BELL, 0.0, std::f64::consts::TAU, true, &mut circle);
+    circle.push(Command::Close);
+    let dash = (look == BellLook::NotInspected).then_some(DASH);
+    shapes.push(Shape::Path { commands: circle, filled: false, stroke: Some(Stroke { width: FINE, dash }) });
+}
+
+fn draw_bar(bar: Bar, to: f64, shapes: &mut Vec<Shape>) {
+    let middle = PAD_AT * to;
+    let upright = |from: f64, until: f64| {
+        // Shares of the bar's height, from the bottom.
+        let (top, bottom) = (PAD_HALF_HEIGHT * (1.0 - 2.0 * until), PAD_HALF_HEIGHT * (1.0 - 2.0 * from));
+        let (left, right) = (middle - PAD_HALF_WIDTH, middle + PAD_HALF_WIDTH);
+        vec![
+            Command::Move(Point { x: left, y: top }),
+            Command::Line(Point { x: right, y: top }),
+            Command::Line(Point { x: right, y: bottom }),
+            Command::Line(Point { x: left, y: bottom }),
+            Command::Close,
+        ]
+    };
+    if let Bar::Worn(wear) = bar {
+        let lining = (PAD_MARK + (1.0 - PAD_MARK) * (1.0 - wear)).clamp(0.0, 1.0);
+        shapes.push(Shape::Path { commands: upright(0.0, lining), filled: true, stroke: None });
+    }
+    let (width, dash) = match bar {
+        Bar::NotMeasured => (FINE, Some(DASH)),
+        Bar::Worn(wear) if wear >= 1.0 => (HEAVY, None),
+        Bar::Worn(_) => (FINE, None),
+    };
+    shapes.push(Shape::Path { commands: upright(0.0, 1.0), filled: false, stroke: Some(Stroke { width, dash }) });
+    // The renewal mark reaches beyond the bar on both sides.
+    let mark = PAD_HALF_HEIGHT * (1.0 - 2.0 * PAD_MARK);
+    let commands = [-1.0, 1.0]
+        .into_iter()
+        .flat_map(|end| {
+            [
+                Command::Move(Point { x: middle + end * PAD_HALF_WIDTH, y: mark }),
+                Command::Line(Point { x: middle + end * (PAD_HALF_WIDTH + 0.075), y: mark }),
+            ]
+        })
+        .collect();
+    shapes.push(Shape::Path { commands, filled: false, stroke: Some(Stroke { width: 1.5 * FINE, dash: None }) });
+}

@@ -1,0 +1,125 @@
+//! Photographs at their print size, and their digests.
+
+use model::{Photograph, PhotographSubject};
+
+use super::{
+    Subject,
+    flow::{Block, Flow, MM, WIDTH},
+    mark::{Area, Mark},
+    setting::{HAIRLINE, LABEL, SMALL, SMALL_BOLD, SMALL_LEADING},
+    text::Span,
+    tree::{NodeId, Role},
+    words,
+};
+
+/// The width of a photograph, and its greatest height.
+const SIDE: f64 = 85.0 * MM;
+
+/// Sets the photographs that `wanted` picks, two in a row. Says nothing where there are none.
+pub(crate) fn set(
+    flow: &mut Flow<'_>,
+    subject: &Subject<'_>,
+    section: NodeId,
+    title: &str,
+    wanted: impl Fn(PhotographSubject) -> bool,
+) {
+    let photographs: Vec<(usize, &Photograph)> = subject
+        .record
+        .inspection
+        .photographs
+        .iter()
+        .enumerate()
+        .filter(|(_, photograph)| wanted(photograph.subject))
+        .collect();
+    if photographs.is_empty() {
+        return;
+    }
+    flow.subheading(section, title, true);
+    for pair in photographs.chunks(2) {
+        let mut row = Block::default();
+        for (place, (index, photograph)) in pair.iter().enumerate() {
+            let block = one(flow, subject, section, *index, photograph);
+            row.absorb(block, place as f64 * (WIDTH - SIDE), 0.0);
+        }
+        row.height += 10.0;
+        flow.put(row);
+    }
+}
+
+fn one(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, index: usize, photograph: &Photograph) -> Block {
+    let jpeg = &subject.photographs[index];
+    let (width_px, height_px) = (f64::from(jpeg.width.max(1)), f64::from(jpeg.height.max(1)));
+    let (mut width, mut height) = (SIDE, SIDE * height_px / width_px);
+    if height > SIDE {
+        (width, height) = (SIDE * width_px / height_px, SIDE);
+    }
+    // A strip of a photograph keeps a height that can be seen.
+    let (width, height) = (width.max(6.0), height.max(6.0));
+    let shown = words::capital(&photograph.subject.words());
+    let caption = photograph.caption.as_ref().map(ToString::to_string);
+    let alternative = caption.clone().map_or_else(|| shown.clone(), |caption| format!("{shown}: {caption}"));
+    let figure = flow.tree.add_figure(section, alternative);
+    let mut block = Block { height, ..Block::default() };
+    let area = Area::new(0.0, 0.0, width, height);
+    block.put(Mark::Photograph { area, index }, Some(figure));
+    block.put(Mark::frame(area, None, Some(HAIRLINE)), None);
+
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let mut spans = vec![Span::new(&format!("{}  ", photograph.id), LABEL), Span::new(&shown, SMALL_BOLD)];
+    if let Some(caption) = caption {
+        spans.push(Span::new(&format!(". {caption}"), SMALL));
+    }
+    let when = photograph.taken_at.as_ref().map_or_else(|| "time not known".into(), words::moment);
+    let (mm_wide, mm_high) = ((width / MM).round(), (height / MM).round());
+    spans.push(Span::new(
+        &format!("\n{}, {when}; printed {mm_wide} × {mm_high} mm", words::capital(photograph.taken.words())),
+        LABEL,
+    ));
+    let text = flow.text_block(&spans, SIDE, SMALL_LEADING, Some(tag));
+    block.absorb(text, 0.0, height + 3.0);
+    block
+}
+
+/// Sets the digests of all photographs, of the originals and of the copies in this file.
+pub(crate) fn set_digests(flow: &mut Flow<'_>, subject: &Subject<'_>) {
+    let record = subject.record;
+    let section = flow.section("Photographs and recordings by digest", None);
+    flow.paragraph(
+        section,
+        &[Span::new(
+            "The SHA-256 of each original as it was taken, and of the smaller copy that stands in this file. Whoever \
+             holds an original can compare it.",
+            SMALL,
+        )],
+    );
+    let inspection = &record.inspection;
+    for (photograph, copy) in inspection.photographs.iter().zip(&record.report_photographs) {
+        let tag = flow.tree.add(section, Role::Paragraph);
+        let spans = [
+            Span::new(&photograph.id.to_string(), SMALL_BOLD),
+            Span::new(
+                &format!("  {}; copy of {} × {} pixels", photograph.subject.words(), copy.width_px, copy.height_px),
+                LABEL,
+            ),
+            Span::new(&format!("\noriginal  {}", words::groups_of_eight(&photograph.sha256.to_string())), SMALL),
+            Span::new(&format!("\ncopy  {}", words::groups_of_eight(&copy.sha256.to_string())), SMALL),
+        ];
+        let mut block = flow.text_block(&spans, WIDTH, SMALL_LEADING, Some(tag));
+        block.height += 4.0;
+        flow.put(block);
+    }
+    if inspection.photographs.is_empty() {
+        flow.paragraph(section, &[Span::new("No photographs were taken.", SMALL)]);
+    }
+    for recording in &inspection.recordings {
+        let tag = flow.tree.add(section, Role::Paragraph);
+        let spans = [
+            Span::new(&recording.id.to_string(), SMALL_BOLD),
+            Span::new(&format!("  recording, {}", recording.what), LABEL),
+            Span::new(&format!("\noriginal  {}", words::groups_of_eight(&recording.sha256.to_string())), SMALL),
+        ];
+        let mut block = flow.text_block(&spans, WIDTH, SMALL_LEADING, Some(tag));
+        block.height += 4.0;
+        flow.put(block);
+    }
+}

@@ -1,0 +1,134 @@
+//! Why: the sentences behind the answer, and how each figure came about.
+
+use model::{CornerName, CornerReckoning, Explanation, Figure, Sentence};
+
+use super::{
+    Subject,
+    flow::{Flow, WIDTH},
+    mark::Mark,
+    setting::{BODY, BODY_BOLD, HAIRLINE, LABEL, SMALL},
+    text::{Span, set_lines},
+    tree::{NodeId, Role},
+    words,
+};
+
+/// How far each level of an explanation is set in, and how many levels are.
+const STEP: f64 = 13.0;
+const LEVELS: usize = 12;
+const LEADING: f64 = 12.2;
+
+/// Sets the sentences behind the answer.
+pub(crate) fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>) {
+    flow.turn_page();
+    let section = flow.section("Why, and how sure", None);
+    let answer = &subject.record.reckoning.answer;
+    set_sentences(flow, subject, section, &answer.why, "Nothing beyond page 1.");
+    flow.subheading(section, "What limits this answer", true);
+    set_sentences(flow, subject, section, &answer.limits, "Nothing was named.");
+    set_legend(flow, section);
+}
+
+fn set_sentences(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, sentences: &[Sentence], none: &str) {
+    for sentence in sentences {
+        let mut spans = vec![Span::new(&sentence.text, BODY)];
+        let rests = words::evidence(&sentence.evidence, &subject.record.inspection);
+        if !rests.is_empty() {
+            spans.push(Span::new(&format!("  rests on: {rests}"), LABEL));
+        }
+        flow.paragraph(section, &spans);
+    }
+    if sentences.is_empty() {
+        flow.paragraph(section, &[Span::new(none, BODY)]);
+    }
+}
+
+fn set_legend(flow: &mut Flow<'_>, section: NodeId) {
+    flow.subheading(section, "How to read the drawings", true);
+    for words in [
+        "The ring is the disc. The half away from the car is its outer face, the half towards the car its inner face, so \
+         the left and the right of the car mirror each other. Left and right are the car's own, seen from the driver's \
+         seat.",
+        "The denser the dots, the more worn: sparse is as new, dense is at the mark. A heavy outline is the end of the \
+         disc's life. A dashed, empty half was not inspected.",
+        "The arc outside a half runs over the range that is 95 % likely, from as new at the bottom to the mark at the top; \
+         its long stroke is the best value. The bars beside the ring are the pads' linings; the short strokes are the \
+         mark at which pads are renewed. The inner circle is the bell: plain is even, speckled is discoloured or \
+         stained, cross-hatched is etched.",
+    ] {
+        flow.paragraph(section, &[Span::new(words, SMALL)]);
+    }
+}
+
+/// Sets how each figure came about.
+pub(crate) fn set_reckoning(flow: &mut Flow<'_>, subject: &Subject<'_>) {
+    flow.turn_page();
+    let section = flow.section("How each figure came about", None);
+    flow.paragraph(
+        section,
+        &[Span::new(
+            "Wear is 0 % as new and 100 % at the mark. In brackets stands the range that is 95 % likely. After each \
+             step stands where its rule comes from; a rule of thumb is called one.",
+            SMALL,
+        )],
+    );
+    for &corner in CornerName::ALL {
+        let reckoning = subject.record.reckoning.corners.at(corner);
+        flow.subheading(section, &words::capital(corner.words()), true);
+        for (name, figure) in figures(reckoning) {
+            let Some(figure) = figure else { continue };
+            let tag = flow.tree.add(section, Role::Paragraph);
+            let spans = [Span::new(&format!("{name}: {}", words::wear(figure)), BODY_BOLD)];
+            flow.space(4.0);
+            flow.put_kept_text(&spans, tag, 0.0, 14.4);
+            set_explanation(flow, subject, section, &figure.because, 0);
+        }
+        for missing in &reckoning.missing {
+            flow.paragraph(section, &[Span::new(&format!("Not reckoned: {missing}"), SMALL)]);
+        }
+    }
+}
+
+fn figures(reckoning: &CornerReckoning) -> [(&'static str, Option<&Figure>); 5] {
+    [
+        ("The whole disc", reckoning.bulk.as_ref()),
+        ("Outer face", reckoning.outer_face.as_ref()),
+        ("Inner face", reckoning.inner_face.as_ref()),
+        ("Outer pad", reckoning.outer_pad.as_ref()),
+        ("Inner pad", reckoning.inner_pad.as_ref()),
+    ]
+}
+
+fn set_explanation(
+    flow: &mut Flow<'_>,
+    subject: &Subject<'_>,
+    section: NodeId,
+    explanation: &Explanation,
+    depth: usize,
+) {
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let mut note = words::source(&explanation.source);
+    let rests = words::evidence(&explanation.evidence, &subject.record.inspection);
+    if !rests.is_empty() {
+        note += &format!("; {rests}");
+    }
+    let spans = [Span::new(&explanation.text, SMALL), Span::new(&format!("  ({note})"), LABEL)];
+    let level = depth.min(LEVELS) + 1;
+    let indent = level as f64 * STEP;
+    let lines = set_lines(flow.typeface, &spans, WIDTH - indent);
+    let last = lines.len() - 1;
+    for (place, line) in lines.into_iter().enumerate() {
+        let mut block = super::flow::Block { height: LEADING, ..Default::default() };
+        if place == last {
+            block.height += 2.0;
+        }
+        for stroke in 1..=level {
+            block.put(Mark::upright(stroke as f64 * STEP - 7.0, 0.0, block.height, HAIRLINE), None);
+        }
+        block.put_line(&line, indent, LEADING * 0.76, Some(tag));
+        block.stays_with_next = place == 0 && last > 0;
+        flow.put(block);
+    }
+    for part in &explanation.parts {
+        set_explanation(flow, subject, section, part, depth + 1);
+    }
+}

@@ -1,0 +1,213 @@
+//! Text set in lines: measured, broken, never lost.
+
+use unicode_normalization::UnicodeNormalization;
+
+use super::{
+    face::{FIXED_SPACE, Face, NARROW_SPACE, Typeface},
+    ink::Ink,
+};
+
+/// How a piece of text looks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Style {
+    pub face: Face,
+    /// Points.
+    pub size: f64,
+    pub ink: Ink,
+}
+
+impl Style {
+    pub(crate) const fn new(face: Face, size: f64, ink: Ink) -> Self {
+        Self { face, size, ink }
+    }
+
+    pub(crate) const fn ink(self, ink: Ink) -> Self {
+        Self { ink, ..self }
+    }
+}
+
+/// A piece of text in one style.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Span {
+    pub text: String,
+    pub style: Style,
+}
+
+impl Span {
+    /// Letters and their marks are put together where a letter with the mark exists (Unicode NFC).
+    pub(crate) fn new(text: &str, style: Style) -> Self {
+        Self { text: if text.is_ascii() { text.to_owned() } else { text.nfc().collect() }, style }
+    }
+}
+
+/// A piece of a set line.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Piece {
+    /// From the line's left end, in points.
+    pub x: f64,
+    pub width: f64,
+    pub text: String,
+    pub style: Style,
+}
+
+/// A set line.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Line {
+    pub pieces: Vec<Piece>,
+    pub width: f64,
+}
+
+/// A part of a word: all of one style.
+struct Part {
+    span: usize,
+    text: String,
+    width: f64,
+}
+
+enum Token {
+    Word(Vec<Part>),
+    Space { span: usize, width: f64 },
+    LineEnd,
+}
+
+/// Breaks text into lines of at most `width` points: at spaces, after a dash or a slash inside a word, and
+/// inside a word that is wider than a line. At least one line comes back.
+pub(crate) fn set_lines(typeface: &Typeface, spans: &[Span], width: f64) -> Vec<Line> {
+    let mut setter = Setter { typeface, spans, width, lines: Vec::new(), line: Vec::new(), used: 0.0, space: None };
+    for token in split_tokens(typeface, spans) {
+        match token {
+            Token::Word(parts) => setter.put_word(parts),
+            Token::Space { span, width } => setter.put_space(span, width),
+            Token::LineEnd => setter.end_line(),
+        }
+    }
+    setter.end_line();
+    setter.lines
+}
+
+fn split_tokens(typeface: &Typeface, spans: &[Span]) -> Vec<Token> {
+    let mut tokens = Vec::new();
+    let mut word: Vec<Part> = Vec::new();
+    let mut before = ' ';
+    for (index, span) in spans.iter().enumerate() {
+        let Style { face, size, .. } = span.style;
+        for c in span.text.chars() {
+            let advance = typeface.width(face, c) * size / 1000.0;
+            let splits = matches!(before, '-' | '–' | '—' | '/') && c.is_alphanumeric() && word_has_two(&word);
+            if (c == ' ' || c == '\n' || splits) && !word.is_empty() {
+                tokens.push(Token::Word(std::mem::take(&mut word)));
+            }
+            match c {
+                '\n' => tokens.push(Token::LineEnd),
+                ' ' => tokens.push(Token::Space { span: index, width: advance }),
+                _ => match word.last_mut() {
+                    Some(part) if part.span == index => {
+                        part.text.push(c);
+                        part.width += advance;
+                    }
+                    _ => word.push(Part { span: index, text: c.to_string(), width: advance }),
+                },
+            }
+            before = c;
+        }
+    }
+    if !word.is_empty() {
+        tokens.push(Token::Word(word));
+    }
+    tokens
+}
+
+/// A dash at a word's very start is a minus or a range's sign and stays with what follows.
+fn word_has_two(word: &[Part]) -> bool {
+    word.iter().map(|part| part.text.chars().count()).sum::<usize>() > 2
+}
+
+struct Setter<'a> {
+    typeface: &'a Typeface,
+    spans: &'a [Span],
+    width: f64,
+    lines: Vec<Line>,
+    line: Vec<Part>,
+    used: f64,
+    space: Option<(usize, f64)>,
+}
+
+impl Setter<'_> {
+    fn put_space(&mut self, span: usize, width: f64) {
+        // Several spaces are one, as in a book; a line never begins with one.
+        if !self.line.is_empty() && self.space.is_none() {
+            self.space = Some((span, width));
+        }
+    }
+
+    fn put_word(&mut self, parts: Vec<Part>) {
+        let width: f64 = parts.iter().map(|part| part.width).sum();
+        let space = self.space.map_or(0.0, |(_, width)| width);
+        if self.used + space + width > self.width && !self.line.is_empty() {
+            self.end_line();
+        }
+        if let Some((span, width)) = self.space.take() {
+            self.push(Part { span, text: " ".into(), width });
+        }
+        if width <= self.width {
+            parts.into_iter().for_each(|part| self.push(part));
+        } else {
+            parts.into_iter().for_each(|part| self.push_letters(&part));
+        }
+    }
+
+    /// A word that no line holds is broken wherever the line ends.
+    fn push_letters(&mut self, part: &Part) {
+        let Style { face, size, .. } = self.spans[part.span].style;
+        for c in part.text.chars() {
+            let width = self.typeface.width(face, c) * size / 1000.0;
+            if self.used + width > self.width && !self.line.is_empty() {
+                self.end_line();
+            }
+            self.push(Part { span: part.span, text: c.to_string(), width });
+        }
+    }
+
+    fn push(&mut self, part: Part) {
+        self.used += part.width;
+        match self.line.last_mut() {
+            Some(last) if last.span == part.span => {
+                last.text.push_str(&part.text);
+                last.width += part.width;
+            }
+            _ => self.line.push(part),
+        }
+    }
+
+    fn end_line(&mut self) {
+        let mut line = Line::default();
+        for part in self.line.drain(..) {
+            let style = self.spans[part.span].style;
+            line.pieces.push(Piece { x: line.width, width: part.width, text: part.text, style });
+            line.width += part.width;
+        }
+        self.lines.push(line);
+        self.used = 0.0;
+        self.space = None;
+    }
+}
+
+/// The text with spaces at which no line ends.
+pub(crate) fn keep_together(text: &str) -> String {
+    text.replace(' ', &FIXED_SPACE.to_string())
+}
+
+/// A whole number with its digits in groups of three.
+pub(crate) fn group_digits(digits: &str) -> String {
+    if digits.len() < 4 {
+        return digits.to_owned();
+    }
+    let mut grouped = String::with_capacity(digits.len() + digits.len() / 3);
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            grouped.push(NARROW_SPACE);
+        }
+        grouped.push(digit);
+    }
+    grouped
+}

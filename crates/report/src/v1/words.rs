@@ -1,0 +1,178 @@
+//! Figures, dates and names as a reader sees them.
+
+use model::{
+    Currency, Decimal, Evidence, Figure, Inspection, Measurand, Odometer, OdometerUnit, Reading, Source, Stage,
+    Timestamp,
+};
+
+use super::text::{group_digits, keep_together};
+
+/// `2026-11-24 14:02 +01:00`.
+pub(crate) fn moment(at: &Timestamp) -> String {
+    keep_together(&at.format("%Y-%m-%d %H:%M %:z").to_string())
+}
+
+/// A number with so many decimals, its whole part in groups, with a true minus sign.
+pub(crate) fn number(value: f64, decimals: usize) -> String {
+    let plain = format!("{value:.decimals$}");
+    let (sign, digits) = plain.strip_prefix('-').map_or(("", plain.as_str()), |digits| ("−", digits));
+    match digits.split_once('.') {
+        Some((whole, part)) => format!("{sign}{}.{part}", group_digits(whole)),
+        None => format!("{sign}{}", group_digits(digits)),
+    }
+}
+
+/// Decimals of the shortest spelling of a number, at most 6.
+fn decimals(value: f64) -> usize {
+    format!("{value}").split_once('.').map_or(0, |(_, part)| part.len()).min(6)
+}
+
+/// An uncertainty to two significant digits, or as it was given where that is shorter.
+fn round_uncertainty(uncertainty: f64) -> (f64, usize) {
+    let given = decimals(uncertainty);
+    if uncertainty >= 10.0 || given == 0 {
+        return (uncertainty, given.min(1));
+    }
+    // Digits behind the point up to the second significant one.
+    let mut needed = 1;
+    let mut scaled = uncertainty;
+    while scaled < 1.0 && needed < 6 {
+        scaled *= 10.0;
+        needed += 1;
+    }
+    (uncertainty, given.min(needed))
+}
+
+/// `5 412 ± 3 g`; of several points the least and the greatest, `28.10 to 28.14 ± 0.02 mm`.
+pub(crate) fn measured(reading: &Reading) -> String {
+    let (uncertainty, behind) = round_uncertainty(reading.uncertainty.value());
+    let behind = reading.points.iter().map(|point| decimals(point.value)).fold(behind, usize::max);
+    let values = reading.points.iter().map(|point| point.value);
+    let (least, most) = values.fold((f64::MAX, f64::MIN), |(least, most), value| (least.min(value), most.max(value)));
+    let spread = if reading.points.len() > 1 && most > least {
+        format!("{} to {}", number(least, behind), number(most, behind))
+    } else {
+        number(least, behind)
+    };
+    keep_together(&format!("{spread} ± {} {}", number(uncertainty, behind_of(uncertainty)), reading.unit.symbol()))
+}
+
+fn behind_of(uncertainty: f64) -> usize {
+    round_uncertainty(uncertainty).1
+}
+
+/// Each point of a reading with its place: `a 28.10 · b 28.14`.
+pub(crate) fn points(reading: &Reading) -> String {
+    let behind = reading
+        .points
+        .iter()
+        .map(|point| decimals(point.value))
+        .fold(behind_of(reading.uncertainty.value()), usize::max);
+    let points: Vec<String> = reading
+        .points
+        .iter()
+        .map(|point| format!("{} {}", point.at, keep_together(&number(point.value, behind))))
+        .collect();
+    points.join(" · ")
+}
+
+/// What a reading is of, with its place: `front left, outer pad: lining`.
+pub(crate) fn measurand(of: Measurand) -> String {
+    let place = match of {
+        Measurand::DiscMass { .. } | Measurand::DiscThickness { .. } | Measurand::ThicknessVariation { .. } => None,
+        Measurand::Electrical { face, .. } | Measurand::Runout { face, .. } => Some(format!("{} face", face.words())),
+        Measurand::Lining { pad, .. } => Some(format!("{} pad", pad.words())),
+        Measurand::BrakeForce { brake, .. } => Some(brake.words().to_owned()),
+        Measurand::FluidBoilingPoint => None,
+    };
+    place.map_or_else(|| of.words().to_owned(), |place| format!("{}, {place}", of.words()))
+}
+
+/// The odometer in its own unit and, in brackets, the other one.
+pub(crate) fn odometer(odometer: Odometer) -> String {
+    let (other, unit) = match odometer.unit {
+        OdometerUnit::Km => (odometer.km() / Odometer::KM_PER_MILE, "mi"),
+        OdometerUnit::Mi => (odometer.km(), "km"),
+    };
+    let own = number(f64::from(odometer.figure), 0);
+    keep_together(&format!("{own} {} ({} {unit})", odometer.unit.words(), number(other, 0)))
+}
+
+/// A share as a whole percentage.
+pub(crate) fn percent(share: f64) -> String {
+    keep_together(&format!("{} %", number((share * 100.0).round() + 0.0, 0)))
+}
+
+/// A wear with its 95 % interval: `34 % (22 to 47 %)`.
+pub(crate) fn wear(figure: &Figure) -> String {
+    let (low, high) = ((figure.low * 100.0).round() + 0.0, (figure.high * 100.0).round() + 0.0);
+    keep_together(&format!("{} ({} to {} %)", percent(figure.value), number(low, 0), number(high, 0)))
+}
+
+/// An amount of money: `EUR 12 340.00`.
+pub(crate) fn money(currency: Currency, amount: Decimal) -> String {
+    let text = amount.to_string();
+    let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |digits| ("−", digits));
+    let amount = match digits.split_once('.') {
+        Some((whole, part)) => format!("{}.{part}", group_digits(whole)),
+        None => group_digits(digits),
+    };
+    keep_together(&format!("{} {sign}{amount}", currency.code()))
+}
+
+/// Where a rule comes from, in words; a rule of thumb is called one.
+pub(crate) fn source(source: &Source) -> String {
+    match source {
+        Source::Inspection => "found at this visit".into(),
+        Source::PartMark => "marked on the part".into(),
+        Source::Published { document } => format!("published: {document}"),
+        Source::CommonPractice => "rule of thumb of the trade, no source".into(),
+        Source::ProjectAssumption => "assumption of this method".into(),
+        Source::Arithmetic => "arithmetic".into(),
+    }
+}
+
+/// What something rests on, in words.
+pub(crate) fn evidence(evidence: &[Evidence], inspection: &Inspection) -> String {
+    let words: Vec<String> = evidence.iter().map(|one| one_evidence(one, inspection)).collect();
+    words.join("; ")
+}
+
+fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> String {
+    match evidence {
+        Evidence::Face { corner, face } => format!("{}, {} face", corner.words(), face.words()),
+        Evidence::Bell { corner } => format!("{}, bell", corner.words()),
+        Evidence::Pad { corner, pad } => format!("{}, {} pad", corner.words(), pad.words()),
+        Evidence::Calliper { corner } => format!("{}, calliper", corner.words()),
+        Evidence::Mark { corner } => format!("{}, marks on the disc", corner.words()),
+        Evidence::Reading { id } => match inspection.readings.iter().find(|reading| reading.id == *id) {
+            None => format!("reading {id}"),
+            Some(reading) => {
+                let place = reading.of.corner().map_or_else(String::new, |corner| format!("{}, ", corner.words()));
+                format!("{place}{} {}", measurand(reading.of), measured(reading))
+            }
+        },
+        Evidence::RoadTestStep { index } => format!("road test, step {}", index + 1),
+        Evidence::Prices => "price basis".into(),
+        Evidence::Missing { what } => format!("not given: {what}"),
+    }
+}
+
+/// The stage of a disc or of pads, as the head of a sentence.
+pub(crate) fn stage(what: &str, stage: Stage) -> String {
+    match stage {
+        Stage::Unknown => format!("{what}: wear not known"),
+        stage => format!("{what} {}", stage.words()),
+    }
+}
+
+/// The text with its first letter as a capital.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Hexadecimal digits in groups of eight.
+pub(crate) fn groups_of_eight(digits: &str) -> String {
+    digits.as_bytes().chunks(8).map(|group| String::from_utf8_lossy(group).into_owned()).collect::<Vec<_>>().join(" ")
+}
