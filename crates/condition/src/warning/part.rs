@@ -1,0 +1,77 @@
+//! What was seen or felt: cracks, fixings, callipers, no bite.
+
+use model::{
+    CalliperState, Corner, CornerName, CrackExtent, DefectKind, DriveWarning, Evidence, FaceName, Felt, Inspection,
+    Source,
+};
+
+pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
+    let mut warnings = Vec::new();
+    for (name, corner) in inspection.corners.iter() {
+        let Some(corner) = corner.seen() else { continue };
+        warnings.extend(cracks(name, corner));
+        warnings.extend(fixings(name, corner));
+        warnings.extend(calliper(name, corner));
+    }
+    warnings.extend(bite(inspection));
+    warnings
+}
+
+fn cracks(name: CornerName, corner: &Corner) -> Vec<DriveWarning> {
+    let faces = [(FaceName::Outer, corner.outer_face.seen()), (FaceName::Inner, corner.inner_face.seen())];
+    let mut warnings = Vec::new();
+    for (face, seen) in faces {
+        let cracks = seen.into_iter().flat_map(|seen| &seen.defects).filter(|defect| defect.kind == DefectKind::Crack);
+        for crack in cracks {
+            let Some(extent @ (CrackExtent::HoleToEdge | CrackExtent::Through)) = crack.extent else { continue };
+            warnings.push(DriveWarning {
+                do_not_drive: true,
+                text: format!("The {} disc is cracked {} ({} face).", name.words(), extent.words(), face.words()),
+                source: Source::CommonPractice,
+                evidence: vec![Evidence::Face { corner: name, face }],
+            });
+        }
+    }
+    warnings
+}
+
+fn fixings(name: CornerName, corner: &Corner) -> Option<DriveWarning> {
+    let count = corner.bell.seen()?.fixings.missing_or_loose;
+    (count > 0).then(|| DriveWarning {
+        do_not_drive: true,
+        text: format!(
+            "{count} fixing{} between bell and ring of the {} disc {} missing or loose.",
+            if count == 1 { "" } else { "s" },
+            name.words(),
+            if count == 1 { "is" } else { "are" }
+        ),
+        source: Source::CommonPractice,
+        evidence: vec![Evidence::Bell { corner: name }],
+    })
+}
+
+fn calliper(name: CornerName, corner: &Corner) -> Option<DriveWarning> {
+    let (do_not_drive, what) = match corner.calliper.seen()?.state {
+        CalliperState::Free => return None,
+        CalliperState::Drags => (false, "drags: have it seen to before the car is driven far, it heats disc and fluid"),
+        CalliperState::Seized => (true, "is seized"),
+        CalliperState::Leaking => (true, "leaks brake fluid"),
+    };
+    Some(DriveWarning {
+        do_not_drive,
+        text: format!("The {} calliper {what}.", name.words()),
+        source: Source::CommonPractice,
+        evidence: vec![Evidence::Calliper { corner: name }],
+    })
+}
+
+fn bite(inspection: &Inspection) -> Option<DriveWarning> {
+    let steps = &inspection.road_test.seen()?.steps;
+    let index = steps.iter().position(|step| step.felt.contains(&Felt::NoBite))?;
+    Some(DriveWarning {
+        do_not_drive: true,
+        text: format!("The brakes did not bite ({}).", steps[index].kind.words()),
+        source: Source::CommonPractice,
+        evidence: vec![Evidence::RoadTestStep { index }],
+    })
+}
