@@ -1,0 +1,111 @@
+//! What a reader brings along, still as the text of its files.
+
+use chrono::{DateTime, Utc};
+use seal::{
+    certificate::{Certificate, CertificateError},
+    revocation::{RevocationError, RevocationList},
+    statement::{SignedStatement, StatementError},
+    trust::Trust,
+};
+
+/// A reader's own files. Nothing of it may come from the file that is being checked.
+#[derive(Clone, Debug)]
+pub struct TrustTexts {
+    /// Roots, each one PEM block `CERTIFICATE`.
+    pub roots: Vec<String>,
+    /// Revocation lists, each one PEM block `X509 CRL`.
+    pub revocation_lists: Vec<String>,
+    /// Withdrawals and supersessions, each one PEM block `CMS`.
+    pub statements: Vec<String>,
+    /// When the statements were gathered, if they are all that the firm had then.
+    pub statements_complete_as_of: Option<DateTime<Utc>>,
+    /// The time of the check, by the reader's clock.
+    pub at: DateTime<Utc>,
+}
+
+impl TrustTexts {
+    /// No files at all, at a given time; to be filled.
+    pub const fn at(at: DateTime<Utc>) -> Self {
+        Self {
+            roots: Vec::new(),
+            revocation_lists: Vec::new(),
+            statements: Vec::new(),
+            statements_complete_as_of: None,
+            at,
+        }
+    }
+
+    /// Reads all of them.
+    ///
+    /// # Errors
+    /// The first that is not what it should be, by its place in its list.
+    pub fn parse(&self) -> Result<Trust, TrustError> {
+        Ok(Trust {
+            roots: parse_each(&self.roots, |place, text| {
+                Certificate::parse_pem(text).map_err(|cause| TrustError::Root { place, cause })
+            })?,
+            revocation_lists: parse_each(&self.revocation_lists, |place, text| {
+                RevocationList::parse_pem(text).map_err(|cause| TrustError::RevocationList { place, cause })
+            })?,
+            statements: parse_each(&self.statements, |place, text| {
+                SignedStatement::parse_pem(text).map_err(|cause| TrustError::Statement { place, cause })
+            })?,
+            statements_complete_as_of: self.statements_complete_as_of,
+            ..Trust::at(self.at)
+        })
+    }
+}
+
+fn parse_each<T>(texts: &[String], parse: impl Fn(usize, &str) -> Result<T, TrustError>) -> Result<Vec<T>, TrustError> {
+    texts.iter().enumerate().map(|(place, text)| parse(place, text)).collect()
+}
+
+/// A file of the reader's that is not what it should be. `place` counts from 0.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum TrustError {
+    /// Not a root's certificate.
+    #[error("a root cannot be read: {cause}")]
+    Root {
+        /// Its place in the list.
+        place: usize,
+        /// Why.
+        #[source]
+        cause: CertificateError,
+    },
+    /// Not a revocation list.
+    #[error("a revocation list cannot be read: {cause}")]
+    RevocationList {
+        /// Its place in the list.
+        place: usize,
+        /// Why.
+        #[source]
+        cause: RevocationError,
+    },
+    /// Not a signed statement.
+    #[error("a statement cannot be read: {cause}")]
+    Statement {
+        /// Its place in the list.
+        place: usize,
+        /// Why.
+        #[source]
+        cause: StatementError,
+    },
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_that_is_something_else_is_named_by_its_place() {
+        let at = DateTime::UNIX_EPOCH;
+        assert!(TrustTexts::at(at).parse().unwrap().roots.is_empty());
+        let wrong = TrustTexts { statements: vec!["hello".into()], ..TrustTexts::at(at) };
+        assert!(matches!(wrong.parse(), Err(TrustError::Statement { place: 0, cause: StatementError::NotPem })));
+        let wrong = TrustTexts { roots: vec!["-----BEGIN X-----".into()], ..TrustTexts::at(at) };
+        assert!(matches!(wrong.parse(), Err(TrustError::Root { place: 0, .. })));
+        let wrong = TrustTexts { revocation_lists: vec![String::new()], ..TrustTexts::at(at) };
+        assert!(matches!(wrong.parse(), Err(TrustError::RevocationList { place: 0, .. })));
+    }
+}

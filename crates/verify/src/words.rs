@@ -1,0 +1,179 @@
+//! The verdict in plain words, for somebody who has never heard of a signature.
+
+use chrono::{DateTime, Utc};
+use seal::verdict::{Named, Whose};
+
+use crate::{
+    headline::Headline,
+    verdict::{Answer, Questions},
+};
+
+/// Of a file that passed the gate.
+#[cfg(feature = "rerender")]
+pub(crate) const UNCHANGED: &str = "Every byte is as it was signed, and its record gives the same pages again.";
+/// Of a file whose signature alone was checked.
+pub(crate) const NOT_DRAWN: &str =
+    "Every byte is as it was signed. Whether the pages show what the record says was not checked.";
+
+/// What is said once, above and below the four answers.
+pub(crate) struct Words {
+    pub because: String,
+    pub meaning: String,
+    pub next: String,
+}
+
+pub(crate) fn write(headline: Headline, questions: &Questions, named: Option<&Named>) -> Words {
+    Words {
+        because: explain(headline, questions),
+        meaning: meaning(headline).to_owned(),
+        next: advise(headline, questions, named),
+    }
+}
+
+/// The sentence of the answer that decided.
+fn explain(headline: Headline, questions: &Questions) -> String {
+    let Questions { unchanged, whose, since_when, still_stands } = questions;
+    let deciding = match headline {
+        Headline::Genuine => return format!("{} {}", unchanged.sentence(), whose.sentence()),
+        Headline::GenuineStandingNotChecked | Headline::GenuineButWithdrawn | Headline::GenuineButSuperseded => {
+            still_stands
+        }
+        Headline::CannotBeFullyConfirmed => {
+            let open: Vec<&str> = [unchanged, whose]
+                .into_iter()
+                .filter(|answer| matches!(answer, Answer::NotChecked { .. }))
+                .map(Answer::sentence)
+                .collect();
+            return open.join(" ");
+        }
+        Headline::DoNotRely => [unchanged, whose, since_when, still_stands]
+            .into_iter()
+            .find(|answer| matches!(answer, Answer::Failed { .. }))
+            .unwrap_or(unchanged),
+    };
+    deciding.sentence().to_owned()
+}
+
+const fn meaning(headline: Headline) -> &'static str {
+    match headline {
+        Headline::Genuine => {
+            "Genuine means that nothing was altered, and whose report it is. It does not mean that what it says is true, \
+             or that the car is safe."
+        }
+        Headline::GenuineStandingNotChecked => {
+            "Nothing was altered, and it is known whose report it is. Whether it was withdrawn since is not known. It does \
+             not mean that what it says is true, or that the car is safe."
+        }
+        Headline::GenuineButWithdrawn => {
+            "Nothing was altered, and it is known whose report it is; its firm has taken it back."
+        }
+        Headline::GenuineButSuperseded => {
+            "Nothing was altered, and it is known whose report it is; its firm has put another report in its place."
+        }
+        Headline::CannotBeFullyConfirmed => {
+            "Nothing was found wrong, and something that is needed could not be checked."
+        }
+        Headline::DoNotRely => "The file is not a report that anybody answers for as it lies here.",
+    }
+}
+
+fn advise(headline: Headline, questions: &Questions, named: Option<&Named>) -> String {
+    let firm = named.map_or("whoever gave you the report", |named| named.person.organization.as_str());
+    match headline {
+        Headline::Genuine => format!(
+            "Read it as the word of the person who signed. If you have not done so yet, compare the root's fingerprint \
+             with {firm} by another way than this file's."
+        ),
+        Headline::GenuineStandingNotChecked => format!(
+            "Ask {firm} whether the report still stands, or check again with the firm's revocation list and its \
+             statements."
+        ),
+        Headline::GenuineButWithdrawn => format!("Do not use it any longer. Ask {firm} why it was withdrawn."),
+        Headline::GenuineButSuperseded => format!("Do not use it any longer. Ask {firm} for the report in its place."),
+        Headline::CannotBeFullyConfirmed => advise_on_missing(questions, firm),
+        Headline::DoNotRely if questions.still_stands.code().is_some_and(|code| code == "withdrawn") => {
+            format!("Do not use it. Ask {firm} why it was withdrawn.")
+        }
+        Headline::DoNotRely => format!("Do not use it. Ask {firm} for the original, and check that."),
+    }
+}
+
+fn advise_on_missing(questions: &Questions, firm: &str) -> String {
+    match (questions.whose.code(), questions.unchanged.code()) {
+        (Some("unknown-root"), _) => {
+            "Compare the root's fingerprint with the firm by another way than this file's (its invoice, a telephone call \
+             to a number that you know). If it is the same, check again with the root that the firm gives you."
+                .to_owned()
+        }
+        (Some("expired"), _) => format!(
+            "Ask {firm} for a proof that the report was signed before the certificate expired, or for a fresh report."
+        ),
+        (_, Some("not-drawn-again")) => "Check the file fully, with its pages drawn again.".to_owned(),
+        (_, Some(_)) => "Check again with a newer release of this program.".to_owned(),
+        _ => format!("Ask {firm}."),
+    }
+}
+
+pub(crate) fn whose(whose: &Whose) -> String {
+    let Whose { person, root, root_fingerprint, judged_at, revoked_later, .. } = whose;
+    let later = revoked_later.as_ref().map_or_else(String::new, |revocation| {
+        let since = minute(revocation.since);
+        format!(
+            " The key was revoked later, on {since} ({}); the signature is proven to be older.",
+            revocation.reason.name()
+        )
+    });
+    format!(
+        "Signed by {person}, for whom {root}, a root that you gave, vouches on {}. Its fingerprint is \
+         {root_fingerprint}.{later}",
+        judged_at.format("%Y-%m-%d"),
+        root = root.name,
+    )
+}
+
+pub(crate) fn no_proof_of_time(claimed: Option<DateTime<Utc>>) -> String {
+    match claimed {
+        Some(time) => format!("Only the signer's own clock says when it was signed: {}.", minute(time)),
+        None => "Nothing says when it was signed.".to_owned(),
+    }
+}
+
+pub(crate) fn since(at: DateTime<Utc>, log: &str, index: u64) -> String {
+    format!("It existed on {}, as the firm's log {log} says (entry {index}).", minute(at))
+}
+
+pub(crate) fn stands(as_of: DateTime<Utc>) -> String {
+    format!("Nothing that you gave withdraws it or revokes its key, as of {}.", minute(as_of))
+}
+
+fn minute(time: DateTime<Utc>) -> String {
+    time.format("%Y-%m-%d %H:%M UTC").to_string()
+}
+
+/// A reason as a sentence: a capital first, a full stop last.
+pub(crate) fn sentence(reason: &str) -> String {
+    let mut characters = reason.chars();
+    let Some(first) = characters.next() else { return String::new() };
+    let stop = if reason.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{}{}{stop}", first.to_uppercase(), characters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reasons_become_sentences() {
+        assert_eq!(sentence("312 bytes were added"), "312 bytes were added.");
+        assert_eq!(sentence("withdrawn by Ines: wrong car!"), "Withdrawn by Ines: wrong car!");
+        assert_eq!(sentence(""), "");
+    }
+
+    #[test]
+    fn genuine_never_claims_truth_or_safety() {
+        for headline in [Headline::Genuine, Headline::GenuineStandingNotChecked] {
+            let said = meaning(headline);
+            assert!(said.contains("not mean that what it says is true, or that the car is safe"), "{said}");
+        }
+    }
+}
