@@ -1,4 +1,5 @@
 //! The invented scenario: its visits and the generators of its photographs.
 
+pub mod large;
 pub mod photograph;
 pub mod scenario;

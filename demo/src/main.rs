@@ -1,51 +1,75 @@
 //! Writes the invented scenario to disk: three visits with their photographs, or one large visit to measure with.
 #![allow(clippy::print_stderr, reason = "a command-line tool reports its progress")]
 
-mod large;
-
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context as _, Result, bail};
-use demo::scenario::{DrawnPhotograph, inspect, visits};
+use anyhow::{Context as _, Result};
+use clap::{Parser, Subcommand};
+use demo::{
+    large::inspect_at_length,
+    scenario::{DrawnPhotograph, inspect, visits},
+};
 use model::Inspection;
 
-const HELP: &str = "\
-rimside-demo write DIR                                    the three visits
-rimside-demo write-large DIR PHOTOGRAPHS MEGAPIXELS       one visit with many photographs";
-
-/// As a phone's camera at a modest setting.
-const SIZE: (u32, u32) = (1_600, 1_200);
-
-fn main() -> Result<()> {
-    let arguments: Vec<_> = std::env::args().skip(1).collect();
-    match arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
-        ["write", folder] => write_visits(Path::new(folder)),
-        ["write-large", folder, photographs, megapixels] => {
-            large::write_large(Path::new(folder), photographs.parse()?, megapixels.parse()?)
-        }
-        _ => bail!("expected one of\n{HELP}"),
-    }
+/// Writes the invented scenario to disk.
+#[derive(Parser)]
+#[command(name = "rimside-demo")]
+struct Arguments {
+    #[command(subcommand)]
+    what: What,
 }
 
-fn write_visits(folder: &Path) -> Result<()> {
-    for visit in visits() {
-        let (inspection, photographs) = inspect(&visit, SIZE)?;
-        let place = folder.join(visit.folder);
-        write_visit(&place, &inspection, &photographs)?;
-        eprintln!("{}: {} photographs", place.display(), photographs.len());
+#[derive(Subcommand)]
+enum What {
+    /// The three visits, each a folder with its inspection and its photographs.
+    Write {
+        /// The folder to write to; it is made where it is missing.
+        folder: PathBuf,
+        /// Width of the photographs in pixels; the height is three quarters of it.
+        #[arg(long, default_value_t = 2_000, value_parser = clap::value_parser!(u32).range(16..=12_000))]
+        width: u32,
+    },
+    /// The last visit with many large photographs, to measure with.
+    WriteLarge {
+        /// The folder to write to; it is made where it is missing.
+        folder: PathBuf,
+        /// How many photographs.
+        #[arg(long)]
+        photographs: usize,
+        /// How many million pixels each.
+        #[arg(long, default_value_t = 12.0)]
+        megapixels: f64,
+    },
+}
+
+fn main() -> Result<()> {
+    match Arguments::parse().what {
+        What::Write { folder, width } => {
+            for visit in visits() {
+                let (inspection, photographs) = inspect(&visit, (width, width * 3 / 4))?;
+                write_visit(&folder.join(visit.folder), &inspection, &photographs)?;
+            }
+            Ok(())
+        }
+        What::WriteLarge { folder, photographs, megapixels } => {
+            let (inspection, photographs) = inspect_at_length(photographs, megapixels)?;
+            write_visit(&folder, &inspection, &photographs)
+        }
     }
-    Ok(())
 }
 
 fn write_visit(folder: &Path, inspection: &Inspection, photographs: &[DrawnPhotograph]) -> Result<()> {
     let pictures = folder.join("photographs");
     std::fs::create_dir_all(&pictures).with_context(|| format!("{} cannot be made", pictures.display()))?;
     for photograph in photographs {
-        write(pictures.join(format!("{}.jpg", photograph.id)), &photograph.bytes)?;
+        write(&pictures.join(format!("{}.jpg", photograph.id())), &photograph.bytes)?;
     }
-    write(folder.join("inspection.json"), serde_json::to_string_pretty(inspection)?.as_bytes())
+    write(&folder.join("inspection.json"), serde_json::to_string_pretty(inspection)?.as_bytes())?;
+    let megabytes = photographs.iter().map(|photograph| photograph.bytes.len()).sum::<usize>() as f64 / 1e6;
+    eprintln!("{}: {} photographs, {megabytes:.1} MB", folder.display(), photographs.len());
+    Ok(())
 }
 
-fn write(path: PathBuf, bytes: &[u8]) -> Result<()> {
-    std::fs::write(&path, bytes).with_context(|| format!("{} cannot be written", path.display()))
+fn write(path: &Path, bytes: &[u8]) -> Result<()> {
+    std::fs::write(path, bytes).with_context(|| format!("{} cannot be written", path.display()))
 }

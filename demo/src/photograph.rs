@@ -37,5 +37,13 @@ pub fn draw(shot: &Shot) -> image::RgbImage {
 /// # Errors
 /// [`CameraFileError`] where a side is 0 or above 65 535 pixels.
 pub fn encode(shot: &Shot) -> Result<Vec<u8>, CameraFileError> {
-    file::write(shot, &draw(shot))
+    encode_picture(shot, &draw(shot))
+}
+
+/// The camera's file as [`encode`] gives it, of this upright picture instead of the drawn one.
+///
+/// # Errors
+/// As [`encode`].
+pub fn encode_picture(shot: &Shot, picture: &image::RgbImage) -> Result<Vec<u8>, CameraFileError> {
+    file::write(shot, picture)
 }

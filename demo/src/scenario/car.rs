@@ -1,16 +1,18 @@
 //! The car: an invented mid-engined two-seater.
 
-use model::CornerName;
+use model::{Axle, CornerName, Unit};
 use serde_json::{Value, json};
 
-/// Its identification number; `00` is given to nobody, the ninth character is a valid check digit.
-pub const VIN: &str = "00CRV2TS0SM000417";
+/// Its identification number; `00` is given to no maker, the ninth character is a valid check digit.
+pub const VIN: &str = "00CVTM2S8RP000417";
 /// Its plate, in no country's format.
-pub const REGISTRATION: &str = "TESSEL-417";
+pub const REGISTRATION: &str = "PMW-0417-Q";
 
 /// What is marked on a disc, and what it was when new.
 #[derive(Debug, Clone, Copy)]
 pub struct DiscData {
+    /// The number stamped on it.
+    pub serial: &'static str,
     /// Mass when new, in grams.
     pub new_mass_g: f64,
     /// Least mass, in grams.
@@ -35,6 +37,7 @@ pub const RENEWAL_MARK_MM: f64 = 3.0;
 /// The data of this corner's disc; each has its own.
 pub const fn disc(corner: CornerName) -> DiscData {
     let front = DiscData {
+        serial: "T-20417-L",
         new_mass_g: 6_248.0,
         minimum_mass_g: 6_098.0,
         new_thickness_mm: 38.0,
@@ -43,8 +46,9 @@ pub const fn disc(corner: CornerName) -> DiscData {
         reading_limit: [36.0, 36.5, 35.5],
     };
     let rear = DiscData {
-        new_mass_g: 5_412.0,
-        minimum_mass_g: 5_282.0,
+        serial: "S-31186-L",
+        new_mass_g: 5_542.0,
+        minimum_mass_g: 5_412.0,
         new_thickness_mm: 32.0,
         minimum_thickness_mm: 31.2,
         new_reading: [44.0, 44.5, 43.5],
@@ -52,58 +56,55 @@ pub const fn disc(corner: CornerName) -> DiscData {
     };
     match corner {
         CornerName::FrontLeft => front,
-        CornerName::FrontRight => DiscData { new_mass_g: 6_231.0, minimum_mass_g: 6_081.0, ..front },
+        CornerName::FrontRight => {
+            DiscData { serial: "T-20422-R", new_mass_g: 6_231.0, minimum_mass_g: 6_081.0, ..front }
+        }
         CornerName::RearLeft => rear,
-        CornerName::RearRight => DiscData { new_mass_g: 5_426.0, minimum_mass_g: 5_296.0, ..rear },
+        CornerName::RearRight => DiscData { serial: "S-31190-R", new_mass_g: 5_556.0, minimum_mass_g: 5_426.0, ..rear },
     }
 }
 
 /// The car as an inspection's `car`, at this odometer and with these earlier visits.
-pub fn car(odometer_km: u32, prior_visits: &[Value]) -> Value {
+pub(super) fn car(odometer_km: u32, prior_visits: &[Value]) -> Value {
     json!({
         "vin": VIN,
         "registration": REGISTRATION,
         "description": "Corvane Tessel, two-seater, mid engine",
-        "first_registered": "2023-03-14",
+        "first_registered": "2022-03-14",
         "odometer": { "figure": odometer_km, "unit": "km" },
         "vin_photograph": "vin",
         "registration_photograph": "registration",
         "odometer_photograph": "odometer",
         "mass_kg": 1495.0,
-        "brakes": {
-            "front": axle([CornerName::FrontLeft, CornerName::FrontRight], 410.0, "T", (245, 35, 20)),
-            "rear": axle([CornerName::RearLeft, CornerName::RearRight], 390.0, "S", (305, 30, 20))
-        },
-        "pad_sets_used": { "front": 0, "rear": 0 },
+        "brakes": { "front": fitment(Axle::Front), "rear": fitment(Axle::Rear) },
+        "pad_sets_used": { "front": 1, "rear": 1 },
         "discs_replaced": [],
         "prior_visits": prior_visits
     })
 }
 
-fn axle([left, right]: [CornerName; 2], diameter_mm: f64, letter: &str, tyre: (u16, u8, u8)) -> Value {
+fn fitment(axle: Axle) -> Value {
+    let (discs, diameter_mm, (width_mm, aspect_percent)) = match axle {
+        Axle::Front => ([CornerName::FrontLeft, CornerName::FrontRight], 410.0, (245, 35)),
+        Axle::Rear => ([CornerName::RearLeft, CornerName::RearRight], 390.0, (305, 30)),
+    };
+    let [left, right] = discs.map(|corner| marks(&disc(corner), diameter_mm));
     json!({
         "material": "carbon_ceramic",
-        "discs": {
-            "left": marks(left, diameter_mm, &format!("{letter}L-20417")),
-            "right": marks(right, diameter_mm, &format!("{letter}R-20422"))
-        },
+        "discs": { "left": left, "right": right },
         "pads": { "lining_new_mm": LINING_NEW_MM, "renewal_mark_mm": RENEWAL_MARK_MM },
-        "tyre": { "width_mm": tyre.0, "aspect_percent": tyre.1, "rim_in": tyre.2 }
+        "tyre": { "width_mm": width_mm, "aspect_percent": aspect_percent, "rim_in": 20 }
     })
 }
 
-fn marks(corner: CornerName, diameter_mm: f64, serial: &str) -> Value {
-    let data = disc(corner);
-    let electrical: Vec<_> = (0..3)
-        .map(|i| {
-            json!({
-                "at": MARKED_POINTS[i], "unit": "division",
-                "new": data.new_reading[i], "limit": data.reading_limit[i]
-            })
-        })
+fn marks(data: &DiscData, diameter_mm: f64) -> Value {
+    let electrical: Vec<_> = MARKED_POINTS
+        .iter()
+        .zip(data.new_reading.iter().zip(data.reading_limit))
+        .map(|(at, (new, limit))| json!({ "at": at, "unit": Unit::Division, "new": new, "limit": limit }))
         .collect();
     json!({
-        "serial": serial,
+        "serial": data.serial,
         "diameter_mm": diameter_mm,
         "minimum_mass_g": data.minimum_mass_g,
         "new_mass_g": data.new_mass_g,
@@ -111,29 +112,6 @@ fn marks(corner: CornerName, diameter_mm: f64, serial: &str) -> Value {
         "new_thickness_mm": data.new_thickness_mm,
         "electrical": electrical,
         "most_runout_mm": 0.08,
-        "most_thickness_variation_mm": 0.02
-    })
-}
-
-/// What renewal costs, as the parts counter of an invented dealer quoted it.
-pub fn prices() -> Value {
-    let line = |axle: &str, item: &str, quantity: &str, price: &str| json!({ "axle": axle, "item": item, "quantity": quantity, "unit_price": price, "tax_percent": 21.0 });
-    json!({
-        "currency": "EUR",
-        "origin": "Saltmarsh Motor House, parts counter, quotation 26-1180",
-        "dated": "2026-11-20",
-        "valid_until": "2026-12-31",
-        "lines": [
-            line("front", "disc", "2", "5890.00"),
-            line("front", "pad_set", "1", "1140.00"),
-            line("front", "wear_lead", "2", "46.50"),
-            line("front", "fixings", "2", "118.00"),
-            line("front", "labour_hour", "4.5", "145.00"),
-            line("rear", "disc", "2", "5460.00"),
-            line("rear", "pad_set", "1", "1020.00"),
-            line("rear", "wear_lead", "2", "46.50"),
-            line("rear", "fixings", "2", "118.00"),
-            line("rear", "labour_hour", "5", "145.00")
-        ]
+        "most_thickness_variation_mm": 0.03
     })
 }

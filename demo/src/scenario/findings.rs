@@ -1,100 +1,123 @@
-//! What an inspector would write down of a corner in this state.
+//! What an inspector writes down of a corner in this state.
 
-use model::{CalliperState, CornerName, FaceName, HowSeen, PadName};
+use model::{
+    BellFinish, CalliperState, Colour, CornerName, DefectKind, FaceName, FibrePattern, HowSeen, PadName, RadialZone,
+    Touch, WearLead,
+};
 use serde_json::{Value, json};
 
-use super::state::CornerState;
+use super::state::{CornerState, Reach};
 
-/// A corner as an inspection's `corners.<name>`.
-pub fn corner(name: CornerName, state: &CornerState) -> Value {
-    json!({ "seen": {
+const WHEEL_ON: &str = "Wheel stayed on: the key of its locking bolt was not with the car";
+
+/// A corner as it was seen, for an inspection's `corners.<name>`.
+pub(super) fn corner(name: CornerName, state: &CornerState) -> Value {
+    json!({
         "outer_face": { "seen": face(name, FaceName::Outer, state) },
         "inner_face": { "seen": face(name, FaceName::Inner, state) },
-        "bell": bell(name, state),
-        "outer_pad": { "seen": pad(PadName::Outer, state) },
-        "inner_pad": { "seen": pad(PadName::Inner, state) },
+        "bell": bell(state),
+        "outer_pad": pad(PadName::Outer, state),
+        "inner_pad": pad(PadName::Inner, state),
         "calliper": { "seen": {
             "state": state.calliper,
-            "note": (state.calliper == CalliperState::Drags)
-                .then_some("Wheel turns by hand only with effort; rim hotter than the right one after 2 km without braking.")
+            "note": (state.calliper == CalliperState::Drags).then_some(
+                "The hub turns by hand only with effort, brake released. After 300 m from stand to bay, hardly braked, \
+                 this disc read 61 °C and the other three 14 to 24 °C."
+            )
         } }
-    } })
-}
-
-fn face(corner: CornerName, face: FaceName, state: &CornerState) -> Value {
-    let (wear, seen) = match face {
-        FaceName::Outer => (state.outer_wear, HowSeen::WheelOff),
-        FaceName::Inner => (state.inner_wear, state.inner_seen),
-    };
-    let step = |first, second, third| {
-        if wear < 0.28 {
-            first
-        } else if wear < 0.8 {
-            second
-        } else {
-            third
-        }
-    };
-    // A mirror shows, it does not let one touch.
-    let touch = (seen == HowSeen::WheelOff).then(|| if wear < 0.8 { "slick" } else { "abrasive" });
-    let mut defects = Vec::new();
-    if state.heat > 0.3 {
-        defects.push(json!({
-            "kind": "heat_tint", "extent": null, "size_mm": null,
-            "place": { "hour": null, "zone": "full_width" }, "photographs": [photograph(corner, face)],
-            "note": "blue to brown all round"
-        }));
-    }
-    if state.heat > 0.7 {
-        defects.push(json!({
-            "kind": "craze", "extent": null, "size_mm": 12.0,
-            "place": { "hour": 4, "zone": "middle_third" }, "photographs": [photograph(corner, face)],
-            "note": "fine net between the holes, nothing opens under the nail"
-        }));
-    }
-    if face == FaceName::Outer && state.chemical > 0.1 {
-        defects.push(json!({
-            "kind": "stain", "extent": null, "size_mm": 41.0,
-            "place": { "hour": 5, "zone": "outer_third" }, "photographs": [photograph(corner, face)],
-            "note": "pale, with runs towards the edge; bell stained below it"
-        }));
-    }
-    json!({
-        "seen": seen,
-        "touch": touch,
-        "fibre_pattern": step("faint", "clear", "crowded"),
-        "colour": step("near_black", "dark_grey", "greyed"),
-        "defects": defects,
-        "note": null
-    })
-}
-
-fn bell(corner: CornerName, state: &CornerState) -> Value {
-    if corner == CornerName::FrontLeft && state.inner_seen == HowSeen::Mirror {
-        return json!({ "not_inspected": "locking wheel bolt, key not with the car: this wheel stayed on" });
-    }
-    json!({ "seen": {
-        "finish": state.bell,
-        "fixings": { "missing_or_loose": 0, "corroded": false },
-        "note": null
-    } })
-}
-
-fn pad(pad: PadName, state: &CornerState) -> Value {
-    let (lining_mm, taper_mm) = match pad {
-        PadName::Outer => (state.outer_lining_mm, 0.1),
-        PadName::Inner => (state.inner_lining_mm, state.inner_taper_mm),
-    };
-    json!({
-        "lead": if lining_mm < 2.5 { "worn_through" } else { "intact" },
-        "taper_mm": taper_mm,
-        "glazed": state.heat > 0.7,
-        "crumbling": state.heat > 0.7 && pad == PadName::Inner,
-        "note": null
     })
 }
 
 /// The name of the photograph of a face.
-pub fn photograph(corner: CornerName, face: FaceName) -> String {
-    format!("{}-{}-face", corner.words(), face.words()).replace(' ', "-")
+pub(super) fn photograph(corner: CornerName, face: FaceName) -> String {
+    name(corner, &format!("{}-face", face.words()))
+}
+
+/// A name inside an inspection: corner, then what.
+pub(super) fn name(corner: CornerName, what: &str) -> String {
+    format!("{}-{what}", corner.words().replace(' ', "-"))
+}
+
+fn face(corner: CornerName, face: FaceName, state: &CornerState) -> Value {
+    let (wear, seen) = (state.face_wear(face), state.face_seen(face));
+    let touch = match wear {
+        ..0.6 => Touch::Slick,
+        ..0.85 => Touch::SlightlyRough,
+        _ => Touch::Abrasive,
+    };
+    let (pattern, colour) = match wear {
+        ..0.28 => (FibrePattern::Faint, Colour::NearBlack),
+        ..0.85 => (FibrePattern::Clear, Colour::DarkGrey),
+        _ => (FibrePattern::Crowded, Colour::Greyed),
+    };
+    json!({
+        "seen": seen,
+        // A mirror shows, it does not let one touch.
+        "touch": (seen != HowSeen::Mirror).then_some(touch),
+        "fibre_pattern": pattern,
+        "colour": colour,
+        "defects": defects(corner, face, state),
+        "note": (seen == HowSeen::Mirror).then_some("Seen by mirror and lamp only; not touched, not measured.")
+    })
+}
+
+fn defects(corner: CornerName, face: FaceName, state: &CornerState) -> Vec<Value> {
+    let at = |hour: Option<u8>, zone: RadialZone| json!({ "hour": hour, "zone": zone });
+    let defect = |kind: DefectKind, size_mm: Option<f64>, place: Value, note: &str| {
+        json!({
+            "kind": kind, "extent": null, "size_mm": size_mm, "place": place,
+            "photographs": [photograph(corner, face)], "note": note
+        })
+    };
+    let mut defects = Vec::new();
+    if state.heat > 0.3 {
+        let note = "Straw to blue all round";
+        defects.push(defect(DefectKind::HeatTint, None, at(None, RadialZone::MiddleThird), note));
+    }
+    if state.heat > 0.45 {
+        let size_mm = (20.0 * state.heat).round();
+        let note = "Fine net between the holes; nothing catches a fingernail";
+        defects.push(defect(DefectKind::Craze, Some(size_mm), at(Some(4), RadialZone::MiddleThird), note));
+    }
+    if state.face_wear(face) > 0.95 {
+        let note = "Surface flaked off beside a hole, about 0.3 mm deep";
+        defects.push(defect(DefectKind::Spalling, Some(9.0), at(Some(7), RadialZone::OuterThird), note));
+    }
+    if face == FaceName::Outer && state.chemical > 0.1 {
+        let note = "Pale, with runs towards the lower edge; sharp outline";
+        defects.push(defect(DefectKind::Stain, Some(41.0), at(Some(2), RadialZone::FullWidth), note));
+    }
+    defects
+}
+
+fn bell(state: &CornerState) -> Value {
+    if state.reach == Reach::WheelOn {
+        return json!({ "not_inspected": WHEEL_ON });
+    }
+    let note = match state.bell {
+        BellFinish::Even => None,
+        BellFinish::Stained => Some("Slightly stained below the pale runs of the face."),
+        BellFinish::Discoloured => Some("Straw-coloured towards the ring."),
+        BellFinish::Etched => Some("Etched."),
+    };
+    json!({ "seen": {
+        "finish": state.bell,
+        "fixings": { "missing_or_loose": 0, "corroded": false },
+        "note": note
+    } })
+}
+
+fn pad(pad: PadName, state: &CornerState) -> Value {
+    if !state.reaches_pad(pad) {
+        return json!({ "not_inspected": WHEEL_ON });
+    }
+    let (lining_mm, taper_mm) = state.lining(pad);
+    let spent = lining_mm < 3.0;
+    json!({ "seen": {
+        "lead": if spent { WearLead::WornThrough } else { WearLead::Intact },
+        "taper_mm": taper_mm,
+        "glazed": state.heat > 0.7,
+        "crumbling": spent && state.heat > 0.7,
+        "note": spent.then_some("Thinnest at the leading end; the edge breaks away under a fingernail.")
+    } })
 }

@@ -1,132 +1,167 @@
 //! What the instruments showed: the truth with each instrument's own small errors, the same at every run.
 
-use model::{CornerName, FaceName, PadName, PerCorner};
+use model::{CornerName, FaceName, Measurand, PadName, Timestamp, Unit, WhichBrake};
 use serde_json::{Value, json};
 
 use super::{
     car::{MARKED_POINTS, disc},
-    state::CornerState,
+    clock::Clock,
+    findings::name,
+    state::{CornerState, Reach},
+    visit::Visit,
 };
 
-/// All readings of a visit; `day` is its date.
-pub fn readings(day: &str, state: &PerCorner<CornerState>) -> Vec<Value> {
-    let mut readings = Vec::new();
-    for (at, &corner) in CornerName::ALL.iter().enumerate() {
-        let state = state.at(corner);
-        // This wheel stayed on: nothing that needs the disc off can have been measured.
-        let wheel_off = state.inner_seen == model::HowSeen::WheelOff;
-        if wheel_off {
-            readings.extend([mass(corner, state, at, day), thickness(corner, state, at, day)]);
-            readings.extend([electrical(corner, state, at, day), runout(corner, state, day)]);
-        }
-        readings.extend([PadName::Outer, PadName::Inner].map(|pad| lining(corner, pad, state, at, day)));
-        readings.push(force(corner, state, day));
-    }
-    readings.push(json!({
-        "id": "fluid", "of": { "kind": "fluid_boiling_point" }, "unit": "degC",
-        "points": [{ "at": "reservoir", "value": 214.0 }], "uncertainty": 3.0,
-        "instrument": { "name": "boiling-point tester", "serial": "BP-0032", "calibrated_on": "2026-05-04" },
-        "taken_at": format!("{day}T10:20:00+01:00")
-    }));
-    readings
+/// An instrument of the firm: name, serial number, month and day of its yearly calibration, standard uncertainty.
+struct Instrument {
+    name: &'static str,
+    serial: &'static str,
+    calibrated: &'static str,
+    uncertainty: f64,
 }
 
-/// A small error that belongs to this corner and point: between −1 and 1.
-fn error(at: usize, point: usize) -> f64 {
-    [0.4, -0.7, 0.2, -0.3, 0.8, -0.1, 0.5, -0.6, 0.1, 0.7, -0.4, -0.2][(at * 5 + point * 3) % 12]
+const SCALE: Instrument =
+    Instrument { name: "Bench scale, 15 kg, 1 g", serial: "SC-1107", calibrated: "09-14", uncertainty: 3.0 };
+const MICROMETER: Instrument =
+    Instrument { name: "Disc micrometer, 0.01 mm", serial: "MM-0215", calibrated: "06-02", uncertainty: 0.02 };
+const ELECTRICAL: Instrument =
+    Instrument { name: "Electrical disc tester", serial: "ET-0009", calibrated: "03-30", uncertainty: 0.5 };
+const DIAL: Instrument =
+    Instrument { name: "Dial gauge on a magnetic foot", serial: "DG-0077", calibrated: "06-02", uncertainty: 5.0 };
+const LINING: Instrument =
+    Instrument { name: "Lining depth gauge", serial: "LG-0140", calibrated: "06-02", uncertainty: 0.15 };
+const BOILING: Instrument =
+    Instrument { name: "Boiling-point tester", serial: "BP-0032", calibrated: "05-04", uncertainty: 3.0 };
+const ROLLER: Instrument =
+    Instrument { name: "Roller brake tester, bay 2", serial: "RT-0003", calibrated: "08-18", uncertainty: 40.0 };
+
+/// The sheet that readings are taken down on.
+struct Sheet<'a> {
+    visit: &'a Visit,
+    readings: Vec<Value>,
+}
+
+/// All readings of a visit that began at this time.
+pub(super) fn readings(visit: &Visit, began_at: Timestamp) -> Vec<Value> {
+    let clock = Clock::new(began_at);
+    let mut sheet = Sheet { visit, readings: Vec::new() };
+    let fluid = vec![("reservoir".to_owned(), visit.fluid_c)];
+    sheet.write("fluid", Measurand::FluidBoilingPoint, Unit::Celsius, &BOILING, fluid, clock.fluid());
+    for (corner, state) in visit.corners.iter() {
+        let mut times = clock.readings_at(corner);
+        sheet.take_corner(corner, state, || times.next_entry());
+    }
+    for (corner, state) in visit.corners.iter() {
+        let mut times = clock.rollers_at(corner);
+        sheet.take_forces(corner, state, || times.next_entry());
+    }
+    sheet.readings
+}
+
+impl Sheet<'_> {
+    fn write(
+        &mut self,
+        id: &str,
+        of: Measurand,
+        unit: Unit,
+        by: &Instrument,
+        points: Vec<(String, f64)>,
+        at: Timestamp,
+    ) {
+        let points: Vec<_> = points.into_iter().map(|(at, value)| json!({ "at": at, "value": value })).collect();
+        let year = &self.visit.day[..4];
+        self.readings.push(json!({
+            "id": id, "of": of, "unit": unit, "points": points, "uncertainty": by.uncertainty,
+            "instrument": {
+                "name": by.name, "serial": by.serial, "calibrated_on": format!("{year}-{}", by.calibrated)
+            },
+            "taken_at": at
+        }));
+    }
+
+    fn take_corner(&mut self, corner: CornerName, state: &CornerState, mut now: impl FnMut() -> Timestamp) {
+        for pad in PadName::ALL.iter().copied().filter(|&pad| state.reaches_pad(pad)) {
+            let points = self.lining(corner, pad, state);
+            let id = name(corner, &format!("{}-lining", pad.words()));
+            self.write(&id, Measurand::Lining { corner, pad }, Unit::Millimetre, &LINING, points, now());
+        }
+        if state.reach == Reach::WheelOn {
+            return;
+        }
+        for &face in FaceName::ALL {
+            let um = (24.0 + 34.0 * state.heat + 14.0 * state.face_wear(face)).round();
+            let points = vec![("10 mm from the edge".to_owned(), um)];
+            let id = name(corner, &format!("{}-runout", face.words()));
+            self.write(&id, Measurand::Runout { corner, face }, Unit::Micrometre, &DIAL, points, now());
+        }
+        let data = disc(corner);
+        let mm = data.new_thickness_mm - state.bulk_wear * (data.new_thickness_mm - data.minimum_thickness_mm);
+        let points: Vec<_> = [12, 3, 6, 9]
+            .iter()
+            .enumerate()
+            .map(|(point, hour)| (format!("{hour} o'clock"), round(mm + 0.015 * self.error(corner, point), 100.0)))
+            .collect();
+        let id = name(corner, "thickness");
+        self.write(&id, Measurand::DiscThickness { corner }, Unit::Millimetre, &MICROMETER, points, now());
+        let um = (9.0 + 26.0 * state.bulk_wear * state.heat.max(0.2)).round();
+        let points = vec![("once round".to_owned(), um)];
+        let id = name(corner, "variation");
+        self.write(&id, Measurand::ThicknessVariation { corner }, Unit::Micrometre, &DIAL, points, now());
+        for &face in FaceName::ALL {
+            let points = self.electrical(corner, face, state);
+            let id = name(corner, &format!("{}-electrical", face.words()));
+            self.write(&id, Measurand::Electrical { corner, face }, Unit::Division, &ELECTRICAL, points, now());
+        }
+        if state.reach == Reach::DiscOff {
+            let grams = data.new_mass_g - state.bulk_wear * (data.new_mass_g - data.minimum_mass_g);
+            let points = (0..3)
+                .map(|n| (format!("weighing {}", n + 1), (grams + 2.0 * self.error(corner, n)).round()))
+                .collect();
+            self.write(&name(corner, "mass"), Measurand::DiscMass { corner }, Unit::Gram, &SCALE, points, now());
+        }
+    }
+
+    fn take_forces(&mut self, corner: CornerName, state: &CornerState, mut now: impl FnMut() -> Timestamp) {
+        let Some((service_n, parking_n)) = state.force_n else { return };
+        for (brake, force_n, what) in
+            [(WhichBrake::Service, Some(service_n), "force"), (WhichBrake::Parking, parking_n, "parking-force")]
+        {
+            let Some(force_n) = force_n else { continue };
+            let points = vec![("highest".to_owned(), force_n)];
+            let of = Measurand::BrakeForce { corner, brake };
+            self.write(&name(corner, what), of, Unit::Newton, &ROLLER, points, now());
+        }
+    }
+
+    fn lining(&self, corner: CornerName, pad: PadName, state: &CornerState) -> Vec<(String, f64)> {
+        let (middle_mm, taper_mm) = state.lining(pad);
+        let slip = 0.05 * self.error(corner, 1);
+        [("leading end", -taper_mm / 2.0), ("middle", 0.0), ("trailing end", taper_mm / 2.0)]
+            .map(|(at, offset)| (at.to_owned(), round(middle_mm + offset + slip, 10.0)))
+            .into()
+    }
+
+    /// The tester sees a few millimetres deep: mostly the ring, a little of the face.
+    fn electrical(&self, corner: CornerName, face: FaceName, state: &CornerState) -> Vec<(String, f64)> {
+        let data = disc(corner);
+        let wear = 0.75 * state.bulk_wear + 0.25 * state.face_wear(face);
+        MARKED_POINTS
+            .iter()
+            .enumerate()
+            .map(|(point, at)| {
+                let reading = data.new_reading[point] - wear * (data.new_reading[point] - data.reading_limit[point]);
+                ((*at).to_owned(), round(reading + 0.3 * self.error(corner, point + face as usize), 10.0))
+            })
+            .collect()
+    }
+
+    /// A small error that belongs to this visit, corner and point: between −1 and 1.
+    fn error(&self, corner: CornerName, point: usize) -> f64 {
+        const ERRORS: [f64; 12] = [0.4, -0.7, 0.2, -0.3, 0.8, -0.1, 0.5, -0.6, 0.1, 0.7, -0.4, -0.2];
+        let visit = self.visit.odometer_km as usize / 1_000;
+        ERRORS[(corner as usize * 5 + point * 3 + visit * 7) % ERRORS.len()]
+    }
 }
 
 fn round(value: f64, steps_a_unit: f64) -> f64 {
     (value * steps_a_unit).round() / steps_a_unit
-}
-
-fn id(corner: CornerName, what: &str) -> String {
-    format!("{}-{what}", corner.words().replace(' ', "-"))
-}
-
-fn mass(corner: CornerName, state: &CornerState, at: usize, day: &str) -> Value {
-    let data = disc(corner);
-    let true_g = data.new_mass_g - state.bulk_wear * (data.new_mass_g - data.minimum_mass_g);
-    let points: Vec<_> = (0..3)
-        .map(|point| json!({ "at": format!("weighing {}", point + 1), "value": round(true_g + 2.0 * error(at, point), 1.0) }))
-        .collect();
-    json!({
-        "id": id(corner, "mass"), "of": { "kind": "disc_mass", "corner": corner }, "unit": "g", "points": points,
-        "uncertainty": 3.0,
-        "instrument": { "name": "bench scale, 15 kg", "serial": "SC-1107", "calibrated_on": "2026-09-14" },
-        "taken_at": format!("{day}T09:40:00+01:00")
-    })
-}
-
-fn thickness(corner: CornerName, state: &CornerState, at: usize, day: &str) -> Value {
-    let data = disc(corner);
-    let true_mm = data.new_thickness_mm - state.bulk_wear * (data.new_thickness_mm - data.minimum_thickness_mm);
-    let points: Vec<_> = [12, 3, 6, 9]
-        .iter()
-        .enumerate()
-        .map(|(point, hour)| json!({ "at": format!("{hour} o'clock"), "value": round(true_mm + 0.02 * error(at, point), 100.0) }))
-        .collect();
-    json!({
-        "id": id(corner, "thickness"), "of": { "kind": "disc_thickness", "corner": corner }, "unit": "mm",
-        "points": points, "uncertainty": 0.02,
-        "instrument": { "name": "disc micrometer", "serial": "MM-0215", "calibrated_on": "2026-06-02" },
-        "taken_at": format!("{day}T09:45:00+01:00")
-    })
-}
-
-fn electrical(corner: CornerName, state: &CornerState, at: usize, day: &str) -> Value {
-    let data = disc(corner);
-    let points: Vec<_> = (0..3)
-        .map(|point| {
-            let reading =
-                data.new_reading[point] - state.bulk_wear * (data.new_reading[point] - data.reading_limit[point]);
-            json!({ "at": MARKED_POINTS[point], "value": round(reading + 0.3 * error(at, point), 10.0) })
-        })
-        .collect();
-    json!({
-        "id": id(corner, "electrical"), "of": { "kind": "electrical", "corner": corner, "face": FaceName::Outer },
-        "unit": "division", "points": points, "uncertainty": 0.5,
-        "instrument": { "name": "electrical disc tester", "serial": "ET-0009", "calibrated_on": "2026-03-30" },
-        "taken_at": format!("{day}T09:50:00+01:00")
-    })
-}
-
-fn runout(corner: CornerName, state: &CornerState, day: &str) -> Value {
-    json!({
-        "id": id(corner, "runout"), "of": { "kind": "runout", "corner": corner, "face": FaceName::Outer },
-        "unit": "um", "points": [{ "at": "10 mm from the edge", "value": round(30.0 + 40.0 * state.heat, 1.0) }],
-        "uncertainty": 5.0,
-        "instrument": { "name": "dial gauge", "serial": "DG-0077", "calibrated_on": "2026-06-02" },
-        "taken_at": format!("{day}T09:55:00+01:00")
-    })
-}
-
-fn lining(corner: CornerName, pad: PadName, state: &CornerState, at: usize, day: &str) -> Value {
-    let (middle_mm, taper_mm) = match pad {
-        PadName::Outer => (state.outer_lining_mm, 0.1),
-        PadName::Inner => (state.inner_lining_mm, state.inner_taper_mm),
-    };
-    let point = |at: &str, value: f64| json!({ "at": at, "value": round(value, 10.0) });
-    let slip = 0.05 * error(at, 1);
-    json!({
-        "id": id(corner, &format!("{}-lining", pad.words())),
-        "of": { "kind": "lining", "corner": corner, "pad": pad }, "unit": "mm",
-        "points": [
-            point("leading end", middle_mm - taper_mm / 2.0 + slip),
-            point("middle", middle_mm + slip),
-            point("trailing end", middle_mm + taper_mm / 2.0 + slip)
-        ],
-        "uncertainty": 0.15,
-        "instrument": { "name": "lining gauge", "serial": "LG-0140", "calibrated_on": "2026-06-02" },
-        "taken_at": format!("{day}T10:05:00+01:00")
-    })
-}
-
-fn force(corner: CornerName, state: &CornerState, day: &str) -> Value {
-    json!({
-        "id": id(corner, "force"), "of": { "kind": "brake_force", "corner": corner, "brake": "service" },
-        "unit": "N", "points": [{ "at": "highest", "value": state.force_n }], "uncertainty": 60.0,
-        "instrument": { "name": "roller tester, as the maker allows", "serial": "RT-3", "calibrated_on": "2026-08-18" },
-        "taken_at": format!("{day}T11:30:00+01:00")
-    })
 }

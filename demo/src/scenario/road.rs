@@ -1,42 +1,71 @@
-//! The road tests.
+//! Road tests.
 
+use model::{AntiLock, Felt, Heard, StepKind};
 use serde_json::{Value, json};
 
-fn step(
-    kind: &str,
-    from_km_h: f64,
-    felt: &[&str],
-    heard: &[&str],
-    anti_lock: Option<&str>,
-    note: Option<&str>,
-) -> Value {
-    json!({
-        "kind": kind, "from_km_h": from_km_h, "felt": felt, "heard": heard,
-        "anti_lock": anti_lock, "recordings": [], "note": note
-    })
+/// A road test.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RoadTest {
+    pub driver: &'static str,
+    pub distance_km: f64,
+    pub note: Option<&'static str>,
+    pub steps: &'static [Step],
 }
 
-/// The road test of a car in good order.
-pub fn good() -> Value {
-    json!({ "seen": {
-        "driver": "Ines Okafor-Lind", "distance_km": 11.0, "note": null,
-        "steps": [
-            step("low_speed_dab", 8.0, &["sharp_bite"], &["nearly_silent"], None, None),
-            step("half_effort", 100.0, &["nothing_unusual"], &["nearly_silent"], Some("not_reached"), None),
-            step("full_effort", 100.0, &["nothing_unusual"], &["nearly_silent"], Some("worked"), None)
-        ]
-    } })
+/// One step of it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Step {
+    pub kind: StepKind,
+    pub from_km_h: f64,
+    pub felt: &'static [Felt],
+    pub heard: &'static [Heard],
+    pub anti_lock: Option<AntiLock>,
+    pub note: Option<&'static str>,
 }
 
-/// The road test of the last visit.
-pub fn last() -> Value {
-    json!({ "seen": {
-        "driver": "Łukasz Đặng", "distance_km": 8.4,
-        "note": "Corners were seen first. Ended early: the rear left rim was too hot to touch after 8 km.",
-        "steps": [
-            step("coasting", 70.0, &["drag"], &["nearly_silent"], None, Some("slows more than it should on the flat")),
-            step("low_speed_dab", 8.0, &["weak_bite"], &["coarse_noise"], None, None),
-            step("half_effort", 80.0, &["pulsing_pedal", "pulls_right"], &["coarse_noise"], Some("not_reached"), None)
-        ]
-    } })
+/// The steps of a car in good order.
+pub(super) const GOOD: &[Step] = &[
+    Step {
+        kind: StepKind::LowSpeedDab,
+        from_km_h: 8.0,
+        felt: &[Felt::SharpBite],
+        heard: &[Heard::NearlySilent],
+        anti_lock: None,
+        note: None,
+    },
+    Step {
+        kind: StepKind::HalfEffort,
+        from_km_h: 100.0,
+        felt: &[Felt::NothingUnusual],
+        heard: &[Heard::NearlySilent],
+        anti_lock: Some(AntiLock::NotReached),
+        note: None,
+    },
+    Step {
+        kind: StepKind::FullEffort,
+        from_km_h: 80.0,
+        felt: &[Felt::NothingUnusual],
+        heard: &[Heard::NearlySilent],
+        anti_lock: Some(AntiLock::Worked),
+        note: None,
+    },
+];
+
+impl RoadTest {
+    /// As it was seen, for an inspection's `road_test`.
+    pub fn entry(&self) -> Value {
+        let steps: Vec<_> = self
+            .steps
+            .iter()
+            .map(|step| {
+                json!({
+                    "kind": step.kind, "from_km_h": step.from_km_h, "felt": step.felt, "heard": step.heard,
+                    "anti_lock": step.anti_lock, "recordings": [], "note": step.note
+                })
+            })
+            .collect();
+        json!({
+            "driver": self.driver, "distance_km": self.distance_km, "steps": steps, "note": self.note
+        })
+    }
 }

@@ -1,6 +1,17 @@
-//! The truth of each visit: how the brakes are, before anybody looks at them.
+//! How a corner really is at a visit, before anybody looks at it; findings, readings and photographs follow from it.
 
-use model::{BellFinish, CalliperState, HowSeen, PerCorner};
+use model::{BellFinish, CalliperState, FaceName, HowSeen, PadName};
+
+/// How far the inspector got at a corner.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reach {
+    /// The wheel stayed on.
+    WheelOn,
+    /// The wheel came off, the disc stayed on its hub.
+    WheelOff,
+    /// The disc came off and was weighed.
+    DiscOff,
+}
 
 /// How one corner is.
 #[derive(Debug, Clone, Copy)]
@@ -25,101 +36,56 @@ pub struct CornerState {
     pub inner_taper_mm: f64,
     /// The calliper.
     pub calliper: CalliperState,
-    /// How the inner face could be seen.
-    pub inner_seen: HowSeen,
-    /// Service brake force on the roller tester, in newtons.
-    pub force_n: f64,
+    /// How far the inspector got.
+    pub reach: Reach,
+    /// Service and parking brake force on the roller tester, in newtons, where it was driven onto one.
+    pub force_n: Option<(f64, Option<f64>)>,
 }
 
-const NEW: CornerState = CornerState {
-    outer_wear: 0.05,
-    inner_wear: 0.05,
-    bulk_wear: 0.02,
-    heat: 0.0,
-    chemical: 0.0,
-    bell: BellFinish::Even,
-    outer_lining_mm: 10.6,
-    inner_lining_mm: 10.5,
-    inner_taper_mm: 0.1,
-    calliper: CalliperState::Free,
-    inner_seen: HowSeen::WheelOff,
-    force_n: 3_450.0,
-};
+impl CornerState {
+    /// Nothing worn, everything within reach.
+    pub const NEW: Self = Self {
+        outer_wear: 0.05,
+        inner_wear: 0.06,
+        bulk_wear: 0.03,
+        heat: 0.0,
+        chemical: 0.0,
+        bell: BellFinish::Even,
+        outer_lining_mm: 10.7,
+        inner_lining_mm: 10.6,
+        inner_taper_mm: 0.1,
+        calliper: CalliperState::Free,
+        reach: Reach::DiscOff,
+        force_n: None,
+    };
 
-/// The first visit: as new.
-pub const FIRST: PerCorner<CornerState> = PerCorner {
-    front_left: NEW,
-    front_right: NEW,
-    rear_left: CornerState { force_n: 2_610.0, ..NEW },
-    rear_right: CornerState { force_n: 2_640.0, ..NEW },
-};
+    /// Wear of this face's surface.
+    pub const fn face_wear(&self, face: FaceName) -> f64 {
+        match face {
+            FaceName::Outer => self.outer_wear,
+            FaceName::Inner => self.inner_wear,
+        }
+    }
 
-const USED: CornerState = CornerState {
-    outer_wear: 0.3,
-    inner_wear: 0.32,
-    bulk_wear: 0.16,
-    outer_lining_mm: 8.4,
-    inner_lining_mm: 8.2,
-    inner_taper_mm: 0.2,
-    ..NEW
-};
+    /// How this face could be seen.
+    pub const fn face_seen(&self, face: FaceName) -> HowSeen {
+        match (self.reach, face) {
+            (Reach::WheelOn, FaceName::Outer) => HowSeen::ThroughWheel,
+            (Reach::WheelOn, FaceName::Inner) => HowSeen::Mirror,
+            _ => HowSeen::WheelOff,
+        }
+    }
 
-/// The second visit: some ordinary wear.
-pub const SECOND: PerCorner<CornerState> = PerCorner {
-    front_left: USED,
-    front_right: USED,
-    rear_left: CornerState { inner_wear: 0.38, bulk_wear: 0.2, inner_lining_mm: 7.4, force_n: 2_540.0, ..USED },
-    rear_right: CornerState { force_n: 2_600.0, ..USED },
-};
+    /// Lining and taper of this pad, in millimetres.
+    pub const fn lining(&self, pad: PadName) -> (f64, f64) {
+        match pad {
+            PadName::Outer => (self.outer_lining_mm, 0.1),
+            PadName::Inner => (self.inner_lining_mm, self.inner_taper_mm),
+        }
+    }
 
-/// The third visit: the rear discs have seen heat, the left rear calliper drags, the front right outer face shows a
-/// first chemical stain.
-pub const THIRD: PerCorner<CornerState> = PerCorner {
-    front_left: CornerState {
-        outer_wear: 0.48,
-        inner_wear: 0.5,
-        bulk_wear: 0.34,
-        outer_lining_mm: 6.3,
-        inner_lining_mm: 6.0,
-        inner_taper_mm: 0.3,
-        inner_seen: HowSeen::Mirror,
-        ..NEW
-    },
-    front_right: CornerState {
-        outer_wear: 0.56,
-        inner_wear: 0.5,
-        bulk_wear: 0.36,
-        chemical: 0.3,
-        bell: BellFinish::Stained,
-        outer_lining_mm: 6.2,
-        inner_lining_mm: 6.1,
-        inner_taper_mm: 0.2,
-        force_n: 3_400.0,
-        ..NEW
-    },
-    rear_left: CornerState {
-        outer_wear: 0.62,
-        inner_wear: 0.97,
-        bulk_wear: 0.93,
-        heat: 0.85,
-        bell: BellFinish::Discoloured,
-        outer_lining_mm: 5.2,
-        inner_lining_mm: 2.1,
-        inner_taper_mm: 1.4,
-        calliper: CalliperState::Drags,
-        force_n: 1_780.0,
-        ..NEW
-    },
-    rear_right: CornerState {
-        outer_wear: 0.55,
-        inner_wear: 0.58,
-        bulk_wear: 0.47,
-        heat: 0.5,
-        bell: BellFinish::Discoloured,
-        outer_lining_mm: 5.4,
-        inner_lining_mm: 5.1,
-        inner_taper_mm: 0.4,
-        force_n: 2_580.0,
-        ..NEW
-    },
-};
+    /// Whether this pad could be seen and measured.
+    pub fn reaches_pad(&self, pad: PadName) -> bool {
+        pad == PadName::Outer || self.reach != Reach::WheelOn
+    }
+}

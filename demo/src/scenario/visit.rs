@@ -1,29 +1,66 @@
-//! The three visits as inspections.
+//! A visit as data, and as the inspection that comes of it.
 
-use model::{Inspection, ParseError, PerCorner, Timestamp};
-use serde_json::{Value, json};
+mod first;
+mod second;
+mod third;
+
+use model::{CornerName, Inspection, ParseError, PerCorner, RoadSurface, Timestamp, Weather};
+use serde_json::{Map, Value, json};
 
 use super::{
-    DrawnPhotograph, car, draw_photographs, findings, list_shots, people,
+    album::{DrawnPhotograph, draw_photographs, list_shots},
+    car, findings,
+    people::{Instruction, inspector},
+    prices::Prices,
     readings::readings,
-    road,
-    state::{CornerState, FIRST, SECOND, THIRD},
+    road::RoadTest,
+    state::CornerState,
 };
 use crate::photograph::CameraFileError;
 
 /// One visit of the scenario.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Visit {
     /// The folder that it is written to; its number first.
     pub folder: &'static str,
     /// The day.
     pub day: &'static str,
+    /// The hour and minute at which it begins.
+    pub begins: &'static str,
     /// The odometer, in kilometres.
     pub odometer_km: u32,
-    /// The truth.
-    pub state: &'static PerCorner<CornerState>,
-    /// Whether this is the last visit, for the buyer.
-    pub is_last: bool,
+    /// How each corner really is.
+    pub corners: PerCorner<CornerState>,
+    /// Boiling point of the fluid, in degrees Celsius.
+    pub fluid_c: f64,
+    pub(super) place: &'static str,
+    pub(super) instruction: Instruction,
+    pub(super) weather: Weather,
+    pub(super) road_surface: RoadSurface,
+    pub(super) air_c: f64,
+    pub(super) disc_c: [f64; 4],
+    pub(super) tyres: &'static str,
+    pub(super) road_test: RoadTest,
+    pub(super) album: Album,
+    /// When somebody else took the photograph of the plate and sent it; else it was taken in the app.
+    pub(super) registration_sent_on: Option<&'static str>,
+    /// What, and why not.
+    pub(super) not_inspected: &'static [(&'static str, &'static str)],
+    /// Who asked what, and the answer.
+    pub(super) questions: &'static [(&'static str, &'static str, Option<&'static str>)],
+    pub(super) remarks: Option<&'static str>,
+    pub(super) prices: Option<Prices>,
+}
+
+/// What is photographed besides the papers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Album {
+    /// Both faces of each disc.
+    Faces,
+    /// The faces and the inner pads.
+    FacesAndInnerPads,
+    /// All that could be seen, and the worst of it twice.
+    Everything,
 }
 
 /// A visit that could not be written down.
@@ -42,20 +79,16 @@ pub enum VisitError {
 
 /// The three visits, the oldest first.
 pub const fn visits() -> [Visit; 3] {
-    [
-        Visit { folder: "1-as-new", day: "2024-11-19", odometer_km: 19_460, state: &FIRST, is_last: false },
-        Visit { folder: "2-some-wear", day: "2025-11-18", odometer_km: 30_210, state: &SECOND, is_last: false },
-        Visit { folder: "3-before-the-sale", day: "2026-11-24", odometer_km: 41_380, state: &THIRD, is_last: true },
-    ]
+    [first::VISIT, second::VISIT, third::VISIT]
 }
 
 impl Visit {
     /// When the visit began.
     ///
     /// # Errors
-    /// A day that is none.
+    /// A day or hour that is none.
     pub fn began_at(&self) -> Result<Timestamp, VisitError> {
-        Ok(format!("{}T09:10:00+01:00", self.day).parse()?)
+        Ok(format!("{}T{}:00+01:00", self.day, self.begins).parse()?)
     }
 
     /// The inspection with these photographs, through the door that every inspection goes through.
@@ -63,9 +96,63 @@ impl Visit {
     /// # Errors
     /// An inspection that contradicts itself.
     pub fn inspection(&self, photographs: &[DrawnPhotograph]) -> Result<Inspection, VisitError> {
-        let document = document(self, self.began_at()?, photographs);
+        let document = self.document(self.began_at()?, photographs);
         Ok(model::parse_inspection(document.to_string().as_bytes())?)
     }
+
+    fn document(&self, began_at: Timestamp, photographs: &[DrawnPhotograph]) -> Value {
+        let corners: Map<_, _> = self
+            .corners
+            .iter()
+            .map(|(name, state)| (in_json(name), json!({ "seen": findings::corner(name, state) })))
+            .collect();
+        let disc_c: Map<_, _> =
+            CornerName::ALL.iter().zip(self.disc_c).map(|(&name, celsius)| (in_json(name), celsius.into())).collect();
+        let not_inspected: Vec<_> =
+            self.not_inspected.iter().map(|(what, why)| json!({ "what": what, "why": why })).collect();
+        let questions: Vec<_> = self
+            .questions
+            .iter()
+            .map(|(by, question, answer)| json!({ "asked_by": by, "question": question, "answer": answer }))
+            .collect();
+        json!({
+            "schema": "rimside.inspection/1",
+            "id": format!("tessel-{}", self.day),
+            "demonstration": true,
+            "visited_at": began_at,
+            "place": self.place,
+            "instruction": self.instruction.entry(),
+            "inspector": inspector(),
+            "surroundings": {
+                "weather": self.weather, "road_surface": self.road_surface, "air_c": self.air_c, "disc_c": disc_c,
+                "tyres": self.tyres
+            },
+            "car": car::car(self.odometer_km, &self.earlier()),
+            "corners": corners,
+            "readings": readings(self, began_at),
+            "road_test": { "seen": self.road_test.entry() },
+            "photographs": photographs.iter().map(DrawnPhotograph::entry).collect::<Vec<_>>(),
+            "recordings": [],
+            "not_inspected": not_inspected,
+            "questions": questions,
+            "remarks": self.remarks,
+            "prices": self.prices.as_ref().map(Prices::basis)
+        })
+    }
+
+    fn earlier(&self) -> Vec<Value> {
+        visits()
+            .iter()
+            .filter(|other| other.day < self.day)
+            .map(|other| {
+                json!({ "on": other.day, "odometer": { "figure": other.odometer_km, "unit": "km" }, "record": null })
+            })
+            .collect()
+    }
+}
+
+fn in_json(corner: CornerName) -> String {
+    corner.words().replace(' ', "_")
 }
 
 /// The visit's inspection and its photographs, drawn at this size.
@@ -73,56 +160,6 @@ impl Visit {
 /// # Errors
 /// A photograph that cannot be drawn at this size, or an inspection that contradicts itself.
 pub fn inspect(visit: &Visit, size: (u32, u32)) -> Result<(Inspection, Vec<DrawnPhotograph>), VisitError> {
-    let photographs = draw_photographs(list_shots(visit, visit.began_at()?, size))?;
+    let photographs = draw_photographs(&list_shots(visit, size)?)?;
     Ok((visit.inspection(&photographs)?, photographs))
-}
-
-fn document(visit: &Visit, began_at: Timestamp, photographs: &[DrawnPhotograph]) -> Value {
-    let earlier: Vec<_> = visits()
-        .iter()
-        .filter(|other| other.day < visit.day)
-        .map(|other| json!({ "on": other.day, "odometer": { "figure": other.odometer_km, "unit": "km" }, "record": null }))
-        .collect();
-    let corners: serde_json::Map<_, _> = visit
-        .state
-        .iter()
-        .map(|(name, state)| (name.words().replace(' ', "_"), findings::corner(name, state)))
-        .collect();
-    json!({
-        "schema": "rimside.inspection/1",
-        "id": format!("tessel-{}", visit.day),
-        "demonstration": true,
-        "visited_at": began_at,
-        "place": if visit.is_last { "Saltmarsh Motor House, Port Merrow, bay 2" } else { "Harbour & Vale, Port Merrow" },
-        "instruction": if visit.is_last { people::buyers_instruction() } else { people::owners_instruction(visit.day) },
-        "inspector": people::inspector(),
-        "surroundings": {
-            "weather": if visit.is_last { "damp" } else { "dry" },
-            "road_surface": if visit.is_last { "wet_hard" } else { "dry_hard" },
-            "air_c": 9.0,
-            "disc_c": { "front_left": 14.0, "front_right": 14.0, "rear_left": 15.0, "rear_right": 14.0 },
-            "tyres": "summer tyres, 5 mm or more, pressures as on the car's plate"
-        },
-        "car": car::car(visit.odometer_km, &earlier),
-        "corners": corners,
-        "readings": readings(visit.day, visit.state),
-        "road_test": if visit.is_last { road::last() } else { road::good() },
-        "photographs": photographs.iter().map(DrawnPhotograph::entry).collect::<Vec<_>>(),
-        "recordings": [],
-        "not_inspected": not_inspected(visit),
-        "questions": if visit.is_last { people::questions() } else { json!([]) },
-        "remarks": visit.is_last.then_some(people::REMARKS),
-        "prices": visit.is_last.then(car::prices)
-    })
-}
-
-fn not_inspected(visit: &Visit) -> Value {
-    if !visit.is_last {
-        return json!([]);
-    }
-    json!([
-        { "what": "front left disc off the car: mass, thickness, electrical reading, runout", "why": "locking wheel bolt, key not with the car" },
-        { "what": "full-effort stop", "why": "road wet and rear left brake dragging" },
-        { "what": "stored fault codes", "why": "not instructed" }
-    ])
 }
