@@ -44,6 +44,8 @@ pub struct Odometer {
 }
 
 impl Odometer {
+    /// More than any car has run, in either unit.
+    pub const MOST: u32 = 3_000_000;
     /// Kilometres per statute mile (international yard and pound agreement of 1959; exact).
     pub const KM_PER_MILE: f64 = 1.609_344;
 

@@ -5,8 +5,10 @@
 
 mod canonical;
 mod car;
+mod check;
 mod choice;
 mod corner;
+mod doubled;
 mod id;
 mod inspection;
 mod instruction;
@@ -37,7 +39,7 @@ pub use id::{DeviceId, IdError, InspectionId, Label, Salt, Sha256};
 pub use inspection::{Inspection, InspectionSchema, Omission, Question};
 pub use instruction::{Inspector, Instruction, Party, PartyRole};
 pub use money::{Currency, Decimal, PriceBasis, PriceItem, PriceLine};
-pub use parse::{MAX_DOCUMENT_BYTES, ParseError, Problem, parse_inspection, parse_record};
+pub use parse::{MAX_DOCUMENT_BYTES, ParseError, Problem, parse_canonical_record, parse_inspection, parse_record};
 pub use photograph::{Photograph, PhotographSubject, PhotographTaken, Recording, ReportPhotograph};
 pub use quantity::{
     Celsius, Fraction, Gram, Kilogram, Kilometre, KilometrePerHour, Millimetre, Percent, QuantityError,

@@ -1,8 +1,8 @@
-//! The two doors: bytes to an inspection, bytes to a record; with errors that name the field.
+//! The doors: bytes to an inspection, bytes to a record; with errors that name the field.
 
 use serde::de::DeserializeOwned;
 
-use crate::{inspection::Inspection, record::Record};
+use crate::{canonical::canonical_json, check, doubled, inspection::Inspection, record::Record};
 
 /// The largest inspection or record that is read, in bytes.
 pub const MAX_DOCUMENT_BYTES: usize = 8 * 1024 * 1024;
@@ -10,10 +10,16 @@ pub const MAX_DOCUMENT_BYTES: usize = 8 * 1024 * 1024;
 /// One thing that is wrong, and where.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
-    /// The field, as a path: `readings[2].points[0].value`.
+    /// The field, as a path: `readings[2].points[0].value`; `.` for the whole.
     pub field: String,
     /// What came and what was expected.
     pub message: String,
+}
+
+impl Problem {
+    pub(crate) fn new(field: impl Into<String>, message: impl Into<String>) -> Self {
+        Self { field: field.into(), message: message.into() }
+    }
 }
 
 impl std::fmt::Display for Problem {
@@ -37,18 +43,28 @@ pub enum ParseError {
     /// Fields that do not fit together; all of them.
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
     Contradictions(Vec<Problem>),
+    /// A record whose bytes are not its canonical form.
+    #[error("the record is not in its canonical form (RFC 8785); it differs first at byte {at}")]
+    NotCanonical {
+        /// The first byte that differs, counted from 0.
+        at: usize,
+    },
 }
 
 fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, ParseError> {
     if bytes.len() > MAX_DOCUMENT_BYTES {
         return Err(ParseError::TooLarge { got: bytes.len() });
     }
+    doubled::refuse(bytes).map_err(ParseError::Field)?;
     let mut json = serde_json::Deserializer::from_slice(bytes);
-    let value = serde_path_to_error::deserialize(&mut json).map_err(|error| {
-        ParseError::Field(Problem { field: error.path().to_string(), message: error.inner().to_string() })
-    })?;
-    json.end().map_err(|error| ParseError::Field(Problem { field: ".".into(), message: error.to_string() }))?;
+    let value = serde_path_to_error::deserialize(&mut json)
+        .map_err(|error| ParseError::Field(Problem::new(error.path().to_string(), error.inner().to_string())))?;
+    json.end().map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
     Ok(value)
+}
+
+fn agreed<T>(value: T, problems: Vec<Problem>) -> Result<T, ParseError> {
+    if problems.is_empty() { Ok(value) } else { Err(ParseError::Contradictions(problems)) }
 }
 
 /// Reads an inspection.
@@ -56,13 +72,31 @@ fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, ParseError> {
 /// # Errors
 /// The first field that is wrong in itself, or all contradictions between fields.
 pub fn parse_inspection(bytes: &[u8]) -> Result<Inspection, ParseError> {
-    parse(bytes)
+    let inspection: Inspection = parse(bytes)?;
+    let problems = check::inspection(&inspection);
+    agreed(inspection, problems)
 }
 
-/// Reads a record.
+/// Reads a record in whatever spelling of JSON.
 ///
 /// # Errors
 /// As [`parse_inspection`].
 pub fn parse_record(bytes: &[u8]) -> Result<Record, ParseError> {
-    parse(bytes)
+    let record: Record = parse(bytes)?;
+    let problems = check::record(&record);
+    agreed(record, problems)
+}
+
+/// Reads a record that must be in its canonical form to the byte: what was hashed is what is read.
+///
+/// # Errors
+/// As [`parse_record`]; and [`ParseError::NotCanonical`].
+pub fn parse_canonical_record(bytes: &[u8]) -> Result<Record, ParseError> {
+    let record = parse_record(bytes)?;
+    let canonical = canonical_json(&record).map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
+    if canonical == bytes {
+        return Ok(record);
+    }
+    let at = canonical.iter().zip(bytes).position(|(one, other)| one != other);
+    Err(ParseError::NotCanonical { at: at.unwrap_or(canonical.len().min(bytes.len())) })
 }
