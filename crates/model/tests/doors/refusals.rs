@@ -1,0 +1,141 @@
+//! Nonsense is refused at the door, and the refusal names the field, what came and what was expected.
+
+use crate::sample::{document, read, refusal, with};
+use model::{MAX_DOCUMENT_BYTES, parse_inspection};
+use serde_json::json;
+
+#[track_caller]
+fn says(refusal: &str, words: &[&str]) {
+    for word in words {
+        assert!(refusal.contains(word), "{refusal:?} does not say {word:?}");
+    }
+}
+
+#[test]
+fn the_sample_is_accepted_and_comes_back_the_same() {
+    let inspection = read(&document()).unwrap();
+    let again = parse_inspection(&serde_json::to_vec(&inspection).unwrap()).unwrap();
+    assert_eq!(inspection, again);
+}
+
+#[test]
+fn a_field_that_is_wrong_in_itself() {
+    says(
+        &refusal("/car/brakes/front/discs/left/minimum_mass_g", json!(-5.0)),
+        &["car.brakes.front.discs.left.minimum_mass_g", "-5", "1 to 50000 g"],
+    );
+    says(&refusal("/readings/0/unit", json!("stone")), &["readings[0].unit", "stone", "kg"]);
+    says(&refusal("/car/vin", json!("00CRV2TS0SM00O417")), &["car.vin", "'O'", "I, O and Q"]);
+    says(&refusal("/place", json!("bay\u{7}2")), &["place", "U+0007"]);
+    says(&refusal("/place", json!("bay\u{202e}2")), &["place", "U+202E"]);
+    says(&refusal("/place", json!("  ")), &["place", "empty"]);
+    says(&refusal("/remarks", json!("x".repeat(1 << 20))), &["remarks", "1048576", "8000"]);
+    says(
+        &refusal("/schema", json!("rimside.inspection/9")),
+        &["schema", "rimside.inspection/9", "rimside.inspection/1"],
+    );
+    says(&refusal("/id", json!("Two Words")), &["id", "Two Words", "a-z"]);
+    says(&refusal("/visited_at", json!("yesterday")), &["visited_at"]);
+    says(&refusal("/prices/currency", json!("euro")), &["prices.currency", "euro", "ISO 4217"]);
+    says(&refusal("/readings/0/uncertainty", json!(0.0)), &["readings[0].uncertainty", "0"]);
+}
+
+#[test]
+fn an_unknown_field_and_a_missing_one() {
+    let mut unknown = document();
+    unknown["car"]["colour"] = json!("green");
+    says(&read(&unknown).unwrap_err().to_string(), &["car", "colour"]);
+    let mut missing = document();
+    missing["car"].as_object_mut().unwrap().remove("odometer");
+    says(&read(&missing).unwrap_err().to_string(), &["odometer"]);
+}
+
+#[test]
+fn numbers_that_are_none() {
+    let text = document().to_string().replacen("\"air_c\":9.0", "\"air_c\":NaN", 1);
+    says(&parse_inspection(text.as_bytes()).unwrap_err().to_string(), &["air_c", "line 1"]);
+    let text = document().to_string().replacen("\"air_c\":9.0", "\"air_c\":1e999", 1);
+    says(&parse_inspection(text.as_bytes()).unwrap_err().to_string(), &["out of range"]);
+}
+
+#[test]
+fn a_key_that_stands_twice_at_any_depth() {
+    let text = document().to_string();
+    let outside = text.replacen('{', "{\"place\":\"here\",", 1);
+    says(&parse_inspection(outside.as_bytes()).unwrap_err().to_string(), &["\"place\"", "twice"]);
+    let inside = text.replacen("\"car\":{", "\"car\":{\"vin\":\"00CRV2TS0SM000417\",", 1);
+    says(&parse_inspection(inside.as_bytes()).unwrap_err().to_string(), &["car", "\"vin\"", "twice"]);
+}
+
+#[test]
+fn bytes_that_are_no_document() {
+    says(&parse_inspection(b"").unwrap_err().to_string(), &["EOF"]);
+    says(&parse_inspection(b"[]").unwrap_err().to_string(), &["expected"]);
+    let deep = "[".repeat(100_000);
+    says(&parse_inspection(deep.as_bytes()).unwrap_err().to_string(), &["recursion limit"]);
+    let trailing = format!("{} {{}}", document());
+    says(&parse_inspection(trailing.as_bytes()).unwrap_err().to_string(), &["trailing"]);
+    let mut bytes = document().to_string().into_bytes();
+    let place = bytes.windows(6).position(|window| window == b"Tessel").unwrap();
+    bytes[place] = 0xFF;
+    says(&parse_inspection(&bytes).unwrap_err().to_string(), &["unicode"]);
+    let surrogate = document().to_string().replacen("Tessel", "\\ud800\\u0041", 1);
+    says(&parse_inspection(surrogate.as_bytes()).unwrap_err().to_string(), &["car.description", "surrogate"]);
+    let large = vec![b' '; MAX_DOCUMENT_BYTES + 1];
+    says(&parse_inspection(&large).unwrap_err().to_string(), &["8388609", "8388608"]);
+}
+
+#[test]
+fn fields_that_contradict_each_other() {
+    says(&refusal("/car/odometer/figure", json!(30_000)), &["car.odometer", "30000 km", "30210 km"]);
+    says(&refusal("/car/prior_visits/0/on", json!("2031-01-01")), &["car.prior_visits[0].on", "2031-01-01"]);
+    says(&refusal("/car/brakes/rear/pads/renewal_mark_mm", json!(12.0)), &["renewal_mark_mm", "12 mm", "11 mm"]);
+    says(
+        &refusal("/car/brakes/rear/discs/left/minimum_mass_g", json!(9_000.0)),
+        &["rear.discs.left.minimum_mass_g", "9000"],
+    );
+    says(&refusal("/car/brakes/rear/tyre/rim_in", json!(99)), &["tyre.rim_in", "99", "8 to 30"]);
+    says(&refusal("/car/vin_photograph", json!("nowhere")), &["car.vin_photograph", "nowhere"]);
+    says(
+        &refusal("/photographs/1/id", document()["photographs"][0]["id"].clone()),
+        &["photographs[1].id", "second time"],
+    );
+}
+
+#[test]
+fn a_lining_above_new_and_a_reading_in_the_wrong_unit() {
+    let sample = document();
+    let at = |kind: &str| {
+        let readings = sample["readings"].as_array().unwrap();
+        readings.iter().position(|reading| reading["of"]["kind"] == kind).unwrap()
+    };
+    let lining = at("lining");
+    says(&refusal(&format!("/readings/{lining}/points/1/value"), json!(14.0)), &["points[1].value", "14 mm", "11 mm"]);
+    let mass = at("disc_mass");
+    says(&refusal(&format!("/readings/{mass}/unit"), json!("mm")), &["unit", "mm", "g or kg"]);
+    says(&refusal(&format!("/readings/{mass}/points/0/value"), json!(0.2)), &["points[0].value", "0.2 g"]);
+    says(&refusal(&format!("/readings/{mass}/points"), json!([])), &["points", "got 0"]);
+}
+
+#[test]
+fn a_crack_says_how_far_it_goes_and_nothing_else_does() {
+    let pointer = "/corners/rear_left/seen/inner_face/seen/defects/0";
+    let mut crack = document().pointer(pointer).unwrap().clone();
+    crack["kind"] = json!("crack");
+    says(&refusal(pointer, crack.clone()), &["inner_face.seen.defects[0].extent", "got none"]);
+    crack["extent"] = json!("through");
+    assert!(read(&with(pointer, crack.clone())).is_ok());
+    crack["kind"] = json!("stain");
+    says(&refusal(pointer, crack.clone()), &["extent", "stain"]);
+    crack["kind"] = json!("crack");
+    crack["place"]["hour"] = json!(13);
+    says(&refusal(pointer, crack), &["place.hour", "13", "1 to 12"]);
+}
+
+#[test]
+fn all_contradictions_are_told_at_once() {
+    let mut document = with("/car/odometer/figure", json!(30_000));
+    document["car"]["brakes"]["rear"]["tyre"]["rim_in"] = json!(99);
+    let refusal = read(&document).unwrap_err().to_string();
+    assert_eq!(refusal.lines().count(), 2, "{refusal}");
+}
