@@ -2,6 +2,10 @@
 
 use image::RgbImage;
 use model::{CornerName, FaceName, HowSeen, Inspection, PhotographTaken};
+use rand_chacha::{
+    ChaCha8Rng,
+    rand_core::{Rng, SeedableRng},
+};
 use rayon::prelude::*;
 
 use crate::{
@@ -58,7 +62,8 @@ pub fn inspect_at_length(
     for number in plans.len()..photographs {
         plans.push(further(number, &plans[plans.len() - 1].shot));
     }
-    let scenes: Vec<_> = (0..SCENES).into_par_iter().map(|number| draw(&scene(number, &plans[0].shot))).collect();
+    let scenes: Vec<_> =
+        (0..SCENES).into_par_iter().map(|number| grained(draw(&scene(number, &plans[0].shot)), number)).collect();
     let drawn = plans
         .into_par_iter()
         .enumerate()
@@ -98,6 +103,20 @@ fn scene(number: usize, like: &Shot) -> Shot {
         seed: number as u64,
         ..like.clone()
     }
+}
+
+/// The picture with the grain of a small sensor in a dim wheel arch, so that its file is as large as such a camera's.
+fn grained(mut picture: RgbImage, number: usize) -> RgbImage {
+    let mut random = ChaCha8Rng::seed_from_u64(number as u64);
+    for pixel in picture.pixels_mut() {
+        // The sum of four small rectangular steps is nearly normal.
+        let steps = random.next_u32().to_le_bytes().map(|byte| i16::from(byte % 9) - 4);
+        let grain: i16 = steps.iter().sum();
+        for channel in &mut pixel.0 {
+            *channel = (i16::from(*channel) + grain).clamp(0, 255) as u8;
+        }
+    }
+    picture
 }
 
 /// The picture moved along both sides, what leaves on one coming back on the other: as rich as before, and other bytes.

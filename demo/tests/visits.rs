@@ -1,6 +1,9 @@
 //! What a reader of the scenario relies on: it passes the door and the schema, it holds together, it tells its story.
 
-use demo::scenario::{DrawnPhotograph, car, inspect, visits};
+use demo::{
+    large::{LargeError, inspect_at_length},
+    scenario::{DrawnPhotograph, car, inspect, visits},
+};
 use model::{
     CalliperState, CornerName, DefectKind, FaceName, HowSeen, Inspection, Measurand, PadName, PhotographSubject,
     PhotographTaken, Sha256, Touch,
@@ -215,4 +218,18 @@ fn names_and_notes_go_beyond_latin_1() {
     let text = serde_json::to_string(&last()).unwrap();
     assert!(text.contains("Łukasz Đặng"));
     assert!(text.chars().filter(|c| ('\u{370}'..='\u{3FF}').contains(c)).count() > 30, "a note in Greek");
+}
+
+#[test]
+fn a_large_visit_has_as_many_photographs_as_asked_no_two_alike_and_passes_the_door() {
+    let (inspection, photographs) = inspect_at_length(41, 0.02).unwrap();
+    assert_eq!((inspection.photographs.len(), photographs.len()), (41, 41));
+    let mut digests: Vec<_> = inspection.photographs.iter().map(|photograph| photograph.sha256).collect();
+    digests.sort();
+    digests.dedup();
+    assert_eq!(digests.len(), 41);
+
+    let least = last().photographs.len();
+    assert!(matches!(inspect_at_length(least - 1, 0.02), Err(LargeError::TooFew { least: told, .. }) if told == least));
+    assert!(matches!(inspect_at_length(41, f64::NAN), Err(LargeError::Megapixels { .. })));
 }
