@@ -55,13 +55,13 @@ fn build_command() -> Command {
     build
 }
 
-/// Builds `crates/web` and leaves the module with its Node bindings in `target/web/`.
+/// Builds `crates/web` and leaves the module with its bindings for Node in `target/web/`.
 pub fn build() -> Result<()> {
-    run(build_command().args(["--profile", "web", "--target", TARGET, "--package", "rimside-web"]))?;
+    run(build_command().args(["--profile", "web", "--locked", "--target", TARGET, "--package", "rimside-web"]))?;
     let module = target().join(TARGET).join("web/rimside_web.wasm");
-    let out = target().join("web");
-    std::fs::create_dir_all(&out)?;
-    std::fs::copy(&module, out.join("rimside_web.wasm"))?;
     println!("  {} bytes", std::fs::metadata(&module)?.len());
-    Ok(())
+    run(cargo()
+        .args(["run", "--quiet", "--locked", "--package", "bind-web", "--"])
+        .arg(&module)
+        .arg(target().join("web")))
 }

@@ -1,1 +1,65 @@
-//! The browser's shell: rendering and verifying as WebAssembly.
+//! The browser's shell: rendering and verifying as WebAssembly. It decides nothing; it turns what a page hands over into
+//! a call and the result into bytes or JSON.
+
+use std::collections::BTreeMap;
+
+use model::Sha256;
+use verify::TrustTexts;
+use wasm_bindgen::prelude::wasm_bindgen;
+
+/// The prepared PDF of a record, the same bytes as on any other machine.
+///
+/// `record` is the record's canonical JSON. `photographs` are the report copies one after another, `lengths` their
+/// lengths in bytes in the same order.
+///
+/// # Errors
+/// A sentence that says what is wrong with the record or with which photograph.
+#[wasm_bindgen]
+pub fn render_record(record: &[u8], photographs: &[u8], lengths: &[u32]) -> Result<Vec<u8>, String> {
+    let parsed = model::parse_canonical_record(record).map_err(|error| error.to_string())?;
+    let mut copies = BTreeMap::new();
+    let mut rest = photographs;
+    for (place, &length) in lengths.iter().enumerate() {
+        let Some((copy, others)) = rest.split_at_checked(length as usize) else {
+            return Err(format!("photograph {place} has fewer bytes than its length says"));
+        };
+        copies.insert(Sha256::of(copy), copy);
+        rest = others;
+    }
+    report::render(&parsed, record, &copies).map(|prepared| prepared.bytes).map_err(|error| error.to_string())
+}
+
+/// The verdict on a file as JSON, with the pages drawn again.
+///
+/// `roots` are certificates in PEM, one after another; `now` is the reader's clock (RFC 3339).
+///
+/// # Errors
+/// A sentence that says what is wrong with a root or the time.
+#[wasm_bindgen]
+pub fn verify_file(file: &[u8], roots: &str, now: &str) -> Result<String, String> {
+    let trust = read_trust(roots, now)?;
+    as_json(&verify::check_fully(file, &trust))
+}
+
+/// The verdict on a file's signature as JSON, without drawing its pages: quick, and never *Genuine*.
+///
+/// # Errors
+/// As [`verify_file`].
+#[wasm_bindgen]
+pub fn verify_signature(file: &[u8], roots: &str, now: &str) -> Result<String, String> {
+    let trust = read_trust(roots, now)?;
+    as_json(&verify::check_signature(file, &trust))
+}
+
+fn read_trust(roots: &str, now: &str) -> Result<verify::Trust, String> {
+    let at = chrono::DateTime::parse_from_rfc3339(now).map_err(|error| format!("got {now:?} for the time: {error}"))?;
+    const END: &str = "-----END CERTIFICATE-----";
+    let mut texts = TrustTexts::at(at.to_utc());
+    texts.roots =
+        roots.split_inclusive(END).filter(|text| text.contains(END)).map(|text| format!("{}\n", text.trim())).collect();
+    texts.parse().map_err(|error| error.to_string())
+}
+
+fn as_json(verdict: &verify::Verdict) -> Result<String, String> {
+    serde_json::to_string(verdict).map_err(|error| error.to_string())
+}
