@@ -1,1 +1,54 @@
 //! The operations, each once: every shell's one door.
+//!
+//! A shell turns what somebody wants into a call of one of these and its answer into text or pixels; it decides
+//! nothing. What lies outside (clock, randomness, files) comes in through [`World`]; errors become a [`Fault`] with a
+//! stable code, a sentence and a hint.
+//!
+//! | operation | what it does |
+//! |---|---|
+//! | [`found_firm`] | a firm's root, issuer and revocation list |
+//! | [`certify_person`] | a key and certificate for a person |
+//! | [`revoke_certificate`], [`renew_revocation_list`] | the firm's list of what no longer counts |
+//! | [`reckon`] | what an inspection comes to |
+//! | [`seal_report`] | an inspection to a sealed report |
+//! | [`verify_report`] | the four questions about a report |
+//! | [`show_record`] | the record inside a report |
+//! | [`state_withdrawal`] | a signed withdrawal or supersession |
+//! | [`inspection_schema`], [`record_schema`] | the JSON Schemas |
+
+mod device;
+mod fault;
+mod firm;
+#[cfg(feature = "native")]
+mod native_world;
+mod photographs;
+mod progress;
+mod reckoning;
+mod sealing;
+mod showing;
+mod statement;
+mod verification;
+mod whole_file;
+mod world;
+
+pub use device::{DeviceError, Finished};
+pub use fault::{Explained, Fault};
+pub use firm::{
+    Certified, CertifyRequest, FirmError, Founded, PersonId, PersonIdError, RevokeRequest, Revoked, certify_person,
+    found_firm, renew_revocation_list, revoke_certificate,
+};
+#[cfg(feature = "native")]
+pub use native_world::NativeWorld;
+pub use photographs::PhotographsError;
+pub use progress::{Progress, Step, quietly};
+pub use reckoning::{InspectionError, reckon};
+pub use sealing::{SealReportError, SealRequest, SealedReport, seal_report};
+pub use showing::{ShowError, ShownRecord, show_record};
+pub use statement::{StateError, Stated, StatementRequest, state_withdrawal};
+pub use verification::{VerifyError, VerifyRequest, verify_report};
+pub use whole_file::Existing;
+pub use world::{Access, Lock, World, WorldError};
+
+pub use model::{self, inspection_schema, record_schema};
+pub use seal::{certificate::Role, key_file::Passphrase, revocation::Reason};
+pub use verify::{self, Headline, Verdict};

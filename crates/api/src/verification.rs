@@ -1,0 +1,99 @@
+//! The check of a report that lies on disk, with the reader's own files.
+
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, Utc};
+use verify::{Trust, TrustError, TrustTexts, Verdict, check_fully, check_signature};
+
+use crate::{
+    fault::Explained,
+    showing::MOST_REPORT,
+    whole_file::read_text,
+    world::{World, WorldError},
+};
+
+/// What to check, and what the reader brings along.
+#[derive(Debug)]
+pub struct VerifyRequest<'a> {
+    /// The report.
+    pub file: &'a Path,
+    /// Roots that the reader has compared with the firm.
+    pub roots: &'a [PathBuf],
+    /// Revocation lists.
+    pub revocation_lists: &'a [PathBuf],
+    /// Withdrawals and supersessions.
+    pub statements: &'a [PathBuf],
+    /// When the statements were gathered, if they are all that the firm had then.
+    pub statements_complete_as_of: Option<DateTime<Utc>>,
+    /// Leave the pages undrawn: quick, and never `Genuine`.
+    pub signature_only: bool,
+}
+
+/// Why nothing could be said of a file. What is wrong with the file itself is no error but a verdict.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum VerifyError {
+    /// A file or folder.
+    #[error(transparent)]
+    World(#[from] WorldError),
+    /// A file of the reader's.
+    #[error("{file}: {cause}")]
+    Trust {
+        /// The file.
+        file: String,
+        /// Why it cannot be used.
+        #[source]
+        cause: TrustError,
+    },
+}
+
+impl Explained for VerifyError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::World(error) => error.code(),
+            Self::Trust { cause: TrustError::Root { .. }, .. } => "root-refused",
+            Self::Trust { cause: TrustError::RevocationList { .. }, .. } => "revocation-list-refused",
+            Self::Trust { .. } => "statement-refused",
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::World(error) => error.hint(),
+            Self::Trust { .. } => Some("ask the firm for the file again".to_owned()),
+        }
+    }
+}
+
+/// Checks a report.
+///
+/// # Errors
+/// [`VerifyError`]: a file that cannot be read, or one of the reader's own that is not what it should be.
+pub fn verify_report(world: &dyn World, request: &VerifyRequest<'_>) -> Result<Verdict, VerifyError> {
+    let trust = read_trust(world, request)?;
+    let bytes = world.read(request.file, MOST_REPORT).map_err(WorldError::at("read", request.file))?;
+    Ok(if request.signature_only { check_signature(&bytes, &trust) } else { check_fully(&bytes, &trust) })
+}
+
+fn read_trust(world: &dyn World, request: &VerifyRequest<'_>) -> Result<Trust, VerifyError> {
+    // The seal's readers have their own, lower limits.
+    let read = |files: &[PathBuf]| -> Result<Vec<String>, WorldError> {
+        files.iter().map(|file| read_text(world, file, 4 << 20)).collect()
+    };
+    let texts = TrustTexts {
+        roots: read(request.roots)?,
+        revocation_lists: read(request.revocation_lists)?,
+        statements: read(request.statements)?,
+        statements_complete_as_of: request.statements_complete_as_of,
+        at: world.now(),
+    };
+    texts.parse().map_err(|cause| {
+        let file = match &cause {
+            TrustError::Root { place, .. } => request.roots.get(*place),
+            TrustError::RevocationList { place, .. } => request.revocation_lists.get(*place),
+            TrustError::Statement { place, .. } => request.statements.get(*place),
+            _ => None,
+        };
+        VerifyError::Trust { file: file.map(|file| file.display().to_string()).unwrap_or_default(), cause }
+    })
+}
