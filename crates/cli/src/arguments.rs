@@ -1,0 +1,327 @@
+//! The arguments: names, help, examples.
+
+use std::path::PathBuf;
+
+use api::{PersonId, Reason, Role, model};
+use chrono::{DateTime, Utc};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+const EXITS: &str = "\
+Exit codes:
+  0   done; of verify: genuine, also with the standing not checked (see --require-standing)
+  1   verify: do not rely on this file
+  2   verify: cannot be fully confirmed
+  3   verify: genuine, but withdrawn or superseded
+  64  the command was misspelt
+  70  a fault of a file, a folder, a key or the program; nothing was left half done
+
+Results go to standard output, progress and faults to standard error. A passphrase is asked for on the
+terminal or read from a file (- is standard input); it is never an argument or an environment variable.";
+
+/// Inspections of carbon-ceramic brakes, sealed so that anyone can check them.
+#[derive(Debug, Parser)]
+#[command(name = "rimside", version, after_help = EXITS, max_term_width = 110, subcommand_required = true)]
+pub struct Arguments {
+    /// Answer with JSON on standard output, faults included.
+    #[arg(long, global = true)]
+    pub json: bool,
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Set up a firm, or keep its revocation list fresh.
+    #[command(subcommand)]
+    Firm(FirmCommand),
+    /// Certify a person of the firm, for two years.
+    #[command(
+        after_help = "Example:\n  rimside certify --firm firm --id ines --name \"Ines Okafor-Lind\" --role inspector"
+    )]
+    Certify(Certify),
+    /// Revoke a person's certificate: nothing signed with its key counts any longer.
+    #[command(after_help = "Example:\n  rimside revoke --firm firm --id ines --reason key-compromised")]
+    Revoke(Revoke),
+    /// Say what an inspection comes to. Writes nothing.
+    #[command(after_help = "Example:\n  rimside reckon inspection.json")]
+    Reckon(Reckon),
+    /// Seal an inspection: a signed PDF report with the record inside.
+    #[command(
+        after_help = "Example:\n  rimside seal inspection.json --photographs photographs --firm firm --as ines --out report.pdf"
+    )]
+    Seal(Seal),
+    /// Ask of a report: unchanged? whose? since when? does it still stand?
+    #[command(after_help = "Example:\n  rimside verify report.pdf --root root.pem --crl crl.pem")]
+    Verify(Verify),
+    /// Show the record inside a report, or a record's own file. Checks nothing.
+    #[command(after_help = "Example:\n  rimside show report.pdf")]
+    Show(Show),
+    /// Withdraw a report, or supersede it by another: a signed statement to go beside it.
+    #[command(
+        after_help = "Example:\n  rimside withdraw report.pdf --firm firm --as tomas --reason \"The mass was read from the wrong disc.\""
+    )]
+    Withdraw(Withdraw),
+    /// Print the JSON Schema of an inspection or a record.
+    #[command(after_help = "Example:\n  rimside schema inspection")]
+    Schema {
+        /// Of what.
+        #[arg(value_enum, default_value_t = SchemaOf::Inspection)]
+        of: SchemaOf,
+    },
+    /// Print the completions for a shell.
+    #[command(after_help = "Example:\n  rimside completions bash > ~/.local/share/bash-completion/completions/rimside")]
+    Completions {
+        /// For which.
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub enum FirmCommand {
+    /// Set up a firm in a new folder: its root, its issuer, an empty revocation list.
+    #[command(after_help = "Example:\n  rimside firm found firm --name \"Harbour & Vale Inspections\"")]
+    Found(Found),
+    /// Publish the revocation list anew, unchanged but for its date.
+    #[command(after_help = "Example:\n  rimside firm renew-list firm")]
+    RenewList(RenewList),
+}
+
+#[derive(Debug, Args)]
+pub struct PassphraseFrom {
+    /// Read the passphrase from this file (- for standard input) instead of the terminal.
+    #[arg(long, value_name = "FILE")]
+    pub passphrase_file: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct Found {
+    /// The new folder.
+    pub folder: PathBuf,
+    /// The firm's name, as certificates and reports will show it.
+    #[arg(long)]
+    pub name: String,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct RenewList {
+    /// The firm's folder.
+    pub folder: PathBuf,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct Certify {
+    /// The firm's folder.
+    #[arg(long, value_name = "DIR")]
+    pub firm: PathBuf,
+    /// A short name for the person's files: a to z, 0 to 9 and -.
+    #[arg(long, value_name = "PERSON")]
+    pub id: PersonId,
+    /// Given and family name, as reports will show it.
+    #[arg(long)]
+    pub name: String,
+    /// What the person may do.
+    #[arg(long, value_enum)]
+    pub role: RoleName,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+    /// Read the passphrase for the person's new key from here; if only --passphrase-file is given, both are the same.
+    #[arg(long, value_name = "FILE")]
+    pub person_passphrase_file: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct Revoke {
+    /// The firm's folder.
+    #[arg(long, value_name = "DIR")]
+    pub firm: PathBuf,
+    /// The name of the person's files.
+    #[arg(long, value_name = "PERSON")]
+    pub id: PersonId,
+    /// Why.
+    #[arg(long, value_enum)]
+    pub reason: ReasonName,
+    /// Since when nothing that the key signed counts; now if not given.
+    #[arg(long, value_name = "TIME", value_parser = parse_time)]
+    pub since: Option<DateTime<Utc>>,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct Reckon {
+    /// The inspection.
+    #[arg(value_name = "INSPECTION")]
+    pub inspection: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub struct Seal {
+    /// The inspection.
+    #[arg(value_name = "INSPECTION")]
+    pub inspection: PathBuf,
+    /// The folder with the original photographs; their names do not matter.
+    #[arg(long, value_name = "DIR")]
+    pub photographs: PathBuf,
+    /// The firm's folder.
+    #[arg(long, value_name = "DIR")]
+    pub firm: PathBuf,
+    /// Who signs: the name of the person's files.
+    #[arg(long = "as", value_name = "PERSON")]
+    pub person: PersonId,
+    /// Where the report goes.
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Put the report in the place of a file that is there.
+    #[arg(long)]
+    pub replace: bool,
+    /// The file with this device's row of records; beside the person's certificate if not given.
+    #[arg(long, value_name = "FILE")]
+    pub device: Option<PathBuf>,
+    /// The digest of the record that this one replaces, 64 hexadecimal digits.
+    #[arg(long, value_name = "DIGEST")]
+    pub supersedes: Option<model::Sha256>,
+    /// Where readers can have the report checked, as its pages print it.
+    #[arg(long, value_name = "ADDRESS", value_parser = parse_line)]
+    pub verify_at: Option<model::Line>,
+    /// Leave out the progress.
+    #[arg(long)]
+    pub quiet: bool,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// The report.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// A root that you have compared with the firm; may be given several times.
+    #[arg(long = "root", value_name = "FILE")]
+    pub roots: Vec<PathBuf>,
+    /// A revocation list of the firm; may be given several times.
+    #[arg(long = "crl", value_name = "FILE")]
+    pub revocation_lists: Vec<PathBuf>,
+    /// A statement of the firm, such as a withdrawal; may be given several times.
+    #[arg(long = "statement", value_name = "FILE")]
+    pub statements: Vec<PathBuf>,
+    /// The statements given are all that the firm had at this time, as the firm told you.
+    #[arg(long, value_name = "TIME", value_parser = parse_time)]
+    pub statements_complete: Option<DateTime<Utc>>,
+    /// Exit with 2 if it is not known whether the report still stands.
+    #[arg(long)]
+    pub require_standing: bool,
+    /// Leave the pages undrawn: quick, and at best "cannot be fully confirmed".
+    #[arg(long)]
+    pub signature_only: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Show {
+    /// A report (PDF) or a record (JSON).
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The record's own bytes, as they were hashed.
+    #[arg(long)]
+    pub record: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Withdraw {
+    /// The report.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Why, in words for a reader.
+    #[arg(long)]
+    pub reason: String,
+    /// The report in its place; without one the report is withdrawn.
+    #[arg(long, value_name = "FILE")]
+    pub superseded_by: Option<PathBuf>,
+    /// The firm's folder.
+    #[arg(long, value_name = "DIR")]
+    pub firm: PathBuf,
+    /// Who says so: the report's signer or somebody of the office.
+    #[arg(long = "as", value_name = "PERSON")]
+    pub person: PersonId,
+    /// Where the statement goes; beside the report if not given.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Put the statement in the place of a file that is there.
+    #[arg(long)]
+    pub replace: bool,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+/// What a person may do.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum RoleName {
+    /// Inspects and seals reports.
+    Inspector,
+    /// Answers with a condition statement.
+    Dealer,
+    /// Withdraws and supersedes.
+    Office,
+}
+
+impl From<RoleName> for Role {
+    fn from(role: RoleName) -> Self {
+        match role {
+            RoleName::Inspector => Self::Inspector,
+            RoleName::Dealer => Self::Dealer,
+            RoleName::Office => Self::Office,
+        }
+    }
+}
+
+/// Why a certificate is revoked.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum ReasonName {
+    /// The key is or may be in other hands.
+    KeyCompromised,
+    /// The person works for another firm.
+    OtherFirm,
+    /// Replaced by a new certificate.
+    Replaced,
+    /// The person has stopped this work.
+    Stopped,
+    /// The right to sign was taken away.
+    RightWithdrawn,
+    /// Not said.
+    NotSaid,
+}
+
+impl From<ReasonName> for Reason {
+    fn from(reason: ReasonName) -> Self {
+        match reason {
+            ReasonName::KeyCompromised => Self::KeyCompromise,
+            ReasonName::OtherFirm => Self::AffiliationChanged,
+            ReasonName::Replaced => Self::Superseded,
+            ReasonName::Stopped => Self::CessationOfOperation,
+            ReasonName::RightWithdrawn => Self::PrivilegeWithdrawn,
+            ReasonName::NotSaid => Self::Unspecified,
+        }
+    }
+}
+
+/// What a schema describes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// What goes in.
+    Inspection,
+    /// What is frozen and sealed.
+    Record,
+}
+
+fn parse_time(text: &str) -> Result<DateTime<Utc>, String> {
+    let time = DateTime::parse_from_rfc3339(text).map(|time| time.to_utc());
+    time.map_err(|error| format!("{error}; expected a time such as 2026-11-24T14:02:00+01:00"))
+}
+
+fn parse_line(text: &str) -> Result<model::Line, model::TextError> {
+    model::Line::try_from(text)
+}

@@ -1,0 +1,48 @@
+//! Each command: one call of an operation, and its answer in words.
+
+mod firm;
+mod record;
+mod seal;
+mod verify;
+
+use api::{Fault, NativeWorld};
+use clap::CommandFactory as _;
+
+use crate::{
+    answer::Answer,
+    arguments::{Arguments, Command, FirmCommand, SchemaOf},
+};
+
+/// Where everything happens.
+const WORLD: NativeWorld = NativeWorld;
+
+/// Does what was asked for.
+pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
+    match arguments.command {
+        Command::Firm(FirmCommand::Found(found)) => firm::found(&found),
+        Command::Firm(FirmCommand::RenewList(renew)) => firm::renew_list(&renew),
+        Command::Certify(certify) => firm::certify(&certify),
+        Command::Revoke(revoke) => firm::revoke(&revoke),
+        Command::Reckon(reckon) => record::reckon(&reckon),
+        Command::Seal(seal) => seal::seal(&seal),
+        Command::Verify(verify) => verify::verify(&verify),
+        Command::Show(show) => record::show(&show),
+        Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
+        Command::Schema { of } => Ok(print_schema(of)),
+        Command::Completions { shell } => Ok(print_completions(shell)),
+    }
+}
+
+fn print_schema(of: SchemaOf) -> Answer {
+    let schema = match of {
+        SchemaOf::Inspection => api::inspection_schema(),
+        SchemaOf::Record => api::record_schema(),
+    };
+    Answer::bytes(format!("{schema:#}\n").into_bytes())
+}
+
+fn print_completions(shell: clap_complete::Shell) -> Answer {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "rimside", &mut script);
+    Answer::bytes(script)
+}

@@ -1,0 +1,73 @@
+use std::fmt::Write as _;
+
+use api::{Fault, Headline, Verdict, VerifyRequest, verify::Answer as Found, verify_report};
+
+use super::WORLD;
+use crate::{answer::Answer, arguments::Verify};
+
+pub fn verify(arguments: &Verify) -> Result<Answer, Fault> {
+    let verdict = verify_report(
+        &WORLD,
+        &VerifyRequest {
+            file: &arguments.file,
+            roots: &arguments.roots,
+            revocation_lists: &arguments.revocation_lists,
+            statements: &arguments.statements,
+            statements_complete_as_of: arguments.statements_complete,
+            signature_only: arguments.signature_only,
+        },
+    )?;
+    let code = exit_code(verdict.headline, arguments.require_standing);
+    Ok(Answer::told(describe(&verdict), &verdict).with_code(code))
+}
+
+/// Documented in the help.
+fn exit_code(headline: Headline, require_standing: bool) -> u8 {
+    match headline {
+        Headline::GenuineStandingNotChecked if require_standing => 2,
+        Headline::Genuine | Headline::GenuineStandingNotChecked => 0,
+        Headline::DoNotRely => 1,
+        Headline::CannotBeFullyConfirmed => 2,
+        Headline::GenuineButWithdrawn | Headline::GenuineButSuperseded => 3,
+    }
+}
+
+fn describe(verdict: &Verdict) -> String {
+    let mut text = format!("{}\n{}\n\n{}\n\n", verdict.title, verdict.because, verdict.meaning);
+    for (question, answer) in verdict.questions.list_in_order() {
+        let state = match answer {
+            Found::Passed { .. } => "yes",
+            Found::Failed { .. } => "no",
+            Found::NotChecked { .. } => "not checked",
+        };
+        let _ = writeln!(text, "{question:<21} {state:<12} {}", answer.sentence());
+    }
+    text.push('\n');
+    if let Some(root) = &verdict.root {
+        let whose = if root.given_by_reader { "given by you" } else { "named by the file alone; not given by you" };
+        let _ = writeln!(text, "Root                  {}, {whose}\n{:22}{}", root.name, "", root.fingerprint);
+    }
+    if let Some(report) = &verdict.report {
+        let _ = writeln!(text, "Record                {} (as on each page)", report.record_short);
+    }
+    if verdict.details.demonstration == Some(true) {
+        let _ = writeln!(text, "Demonstration         The record says that everything in it is invented.");
+    }
+    for remark in &verdict.details.remarks {
+        let _ = writeln!(text, "Remark                {}", remark.reason);
+    }
+    let _ = writeln!(text, "\nWhat to do: {}", verdict.next);
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_headline_has_its_documented_exit_code() {
+        let codes = |require| Headline::ALL.map(|headline| exit_code(headline, require));
+        assert_eq!(codes(false), [0, 0, 3, 3, 2, 1]);
+        assert_eq!(codes(true), [0, 2, 3, 3, 2, 1]);
+    }
+}
