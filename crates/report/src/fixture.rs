@@ -89,7 +89,9 @@ fn picture(width: u16, height: u16, place: usize) -> Vec<u8> {
 fn photograph(place: usize) -> Photograph {
     let corner = ["front_left", "front_right", "rear_left", "rear_right"][place % 4];
     let subject = match place % 7 {
-        0..=2 => json!({"of": "face", "corner": corner, "face": if place % 2 == 0 { "outer" } else { "inner" }}),
+        0..=2 => {
+            json!({"of": "face", "corner": corner, "face": if place.is_multiple_of(2) { "outer" } else { "inner" }})
+        }
         3 => json!({"of": "pad", "corner": corner, "pad": "inner"}),
         4 => json!({"of": "bell", "corner": corner}),
         5 => json!({"of": "calliper", "corner": corner}),
@@ -101,7 +103,7 @@ fn photograph(place: usize) -> Photograph {
         "subject": subject,
         "taken": if place % 3 == 2 { "imported" } else { "in_app" },
         "taken_at": (place % 4 != 3).then_some("2026-11-24T10:41:00+01:00"),
-        "caption": (place % 2 == 0).then_some("The stain below the upper hole, with the scale held beside it"),
+        "caption": place.is_multiple_of(2).then_some("The stain below the upper hole, with the scale held beside it"),
     }))
 }
 
@@ -130,7 +132,7 @@ fn disc(serial: &str, mass: u32) -> Value {
         "most_runout_mm": 0.12, "most_thickness_variation_mm": 0.03})
 }
 
-fn axle(left: Value, right: Value) -> Value {
+fn axle(left: &Value, right: &Value) -> Value {
     json!({"material": "carbon_ceramic", "discs": {"left": left, "right": right},
         "pads": {"lining_new_mm": 10.5, "renewal_mark_mm": 2.5},
         "tyre": {"width_mm": 245, "aspect_percent": 35, "rim_in": 20}})
@@ -206,8 +208,8 @@ fn inspection() -> Inspection {
         "car": {"vin": "00CTESSEX2M000317", "registration": "TSL 317", "description": "Corvane Tessel",
             "first_registered": "2023-05-04", "odometer": {"figure": 19460, "unit": "km"},
             "vin_photograph": null, "registration_photograph": null, "odometer_photograph": null, "mass_kg": 1495.0,
-            "brakes": {"front": axle(disc("CT-F-20931", 5700), disc("CT-F-20932", 5700)),
-                "rear": axle(disc("CT-R-11404", 4900), disc("CT-R-11405", 4900))},
+            "brakes": {"front": axle(&disc("CT-F-20931", 5700), &disc("CT-F-20932", 5700)),
+                "rear": axle(&disc("CT-R-11404", 4900), &disc("CT-R-11405", 4900))},
             "pad_sets_used": {"front": 1, "rear": null}, "discs_replaced": [],
             "prior_visits": [{"on": "2024-11-18", "odometer": {"figure": 4120, "unit": "km"},
                 "record": Sha256::of(b"visit 1").to_string()}]},

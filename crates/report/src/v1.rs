@@ -101,3 +101,57 @@ fn check_photographs<'a, B: AsRef<[u8]>>(
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{
+        flow::{PAGE_HEIGHT, PAGE_WIDTH},
+        *,
+    };
+    use crate::fixture::{Fixture, note};
+
+    /// Holds the first form of the pages: a change here means that what was sealed with form 1 cannot be checked any
+    /// more. As long as form 1 was never given out, the value follows the drawing.
+    #[test]
+    fn the_first_form_draws_what_it_always_drew() {
+        let fixture = Fixture::with_photographs(5);
+        let typeface = Typeface::read().expect("both fonts can be read");
+        let photographs = check_photographs(&fixture.record, &fixture.copies).expect("the copies are right");
+        let digest = Sha256::new([0x5A; 32]);
+        let subject = Subject { record: &fixture.record, digest, photographs: &photographs };
+        let laid = set_pages(&subject, &typeface).finish();
+        let drawn = format!("{:?}", laid.sheets.iter().map(|sheet| &sheet.marks).collect::<Vec<_>>());
+        assert_eq!(Sha256::of(drawn.as_bytes()).to_string(), FIRST_FORM);
+    }
+    const FIRST_FORM: &str = "202abc36caa43ea53ae4c23c35e0ebfb14754cafb7f3267c5123ca78c62e9233";
+
+    #[test]
+    fn nothing_reaches_over_the_edge_of_a_page() {
+        let mut fixture = Fixture::with_photographs(40);
+        fixture.record.inspection.remarks = Some(note(&"unbreakable".repeat(300)));
+        fixture.record.inspection.questions[0].question = note(&"中".repeat(900));
+        let corner = &mut fixture.record.inspection.corners.front_left;
+        if let model::Inspected::Seen(corner) = corner
+            && let model::Inspected::Seen(face) = &mut corner.outer_face
+        {
+            face.note = Some(note(&"A long note in a narrow column. ".repeat(240)));
+        }
+        let typeface = Typeface::read().expect("both fonts can be read");
+        let bytes = fixture.bytes();
+        let photographs = check_photographs(&fixture.record, &fixture.copies).expect("the copies are right");
+        let subject = Subject { record: &fixture.record, digest: Sha256::of(&bytes), photographs: &photographs };
+        let laid = set_pages(&subject, &typeface).finish();
+        for (page, sheet) in laid.sheets.iter().enumerate() {
+            for tagged in &sheet.marks {
+                let Some(area) = tagged.mark.bounds() else { continue };
+                let edge = 20.0;
+                let inside = area.x >= edge
+                    && area.y >= edge
+                    && area.right() <= PAGE_WIDTH - edge
+                    && area.bottom() <= PAGE_HEIGHT - edge;
+                assert!(inside, "page {}: {:?} lies at {area:?}", page + 1, tagged.mark);
+            }
+        }
+        assert!(laid.seal.is_some(), "the seal stands on page 1");
+    }
+}

@@ -39,11 +39,11 @@ pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName
             set_bell_and_calliper(flow, seen, section);
         }
     }
+    photographs::set(flow, subject, section, "Photographs", |shown| shown.corner() == Some(corner));
     set_disc(flow, subject.record.inspection.car.disc(corner), section);
     let readings: Vec<&Reading> =
         subject.record.inspection.readings.iter().filter(|reading| reading.of.corner() == Some(corner)).collect();
     set_readings(flow, &readings, section);
-    photographs::set(flow, subject, section, "Photographs", |shown| shown.corner() == Some(corner));
 }
 
 /// The glyph at the left, the figures that were measured beside it.
@@ -66,29 +66,33 @@ fn set_head(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName, sect
 
     let left = glyph_width + 16.0;
     let column = (WIDTH - left) / 2.0;
-    let mut heights = [2.0_f64, 2.0];
-    for (place, card) in cards(subject, corner).into_iter().enumerate() {
-        let side = place % 2;
-        let tag = flow.tree.add(section, Role::Paragraph);
-        let mut size = FIGURE.size;
-        let width = flow.typeface.measure(&card.figure, FIGURE.face, size);
-        if width > column - 10.0 {
-            size *= (column - 10.0) / width;
+    let mut y = 2.0;
+    for pair in cards(subject, corner).chunks(2) {
+        let mut height = 0.0_f64;
+        for (side, card) in pair.iter().enumerate() {
+            let card = card_block(flow, card, column - 10.0, section);
+            let x = left + side as f64 * column;
+            block.put(Mark::rule(x, y, column - 10.0, HAIRLINE), None);
+            height = height.max(card.height);
+            block.absorb(card, x, y + 3.0);
         }
-        let mut spans =
-            vec![Span::new(&format!("{}\n", card.label), LABEL), Span::new(&card.figure, Style { size, ..FIGURE })];
-        if !card.marks.is_empty() {
-            spans.push(Span::new(&format!("\n{}", card.marks), LABEL));
-        }
-        let text = flow.text_block(&spans, column - 8.0, 15.5, Some(tag));
-        let x = left + side as f64 * column;
-        let y = heights[side];
-        block.put(Mark::rule(x, y, column - 10.0, HAIRLINE), None);
-        heights[side] = y + text.height + 11.0;
-        block.absorb(text, x, y + 3.0);
+        y += height + 9.0;
     }
     block.height += 8.0;
     flow.put(block);
+}
+
+fn card_block(flow: &mut Flow<'_>, card: &Card, width: f64, section: NodeId) -> Block {
+    let tag = flow.tree.add(section, Role::Paragraph);
+    // The figure is as large as it can be on one line.
+    let natural = flow.typeface.measure(&card.figure, FIGURE.face, FIGURE.size);
+    let size = if natural > width { FIGURE.size * width / natural } else { FIGURE.size };
+    let mut spans =
+        vec![Span::new(&format!("{}\n", card.label), LABEL), Span::new(&card.figure, Style { size, ..FIGURE })];
+    if !card.marks.is_empty() {
+        spans.push(Span::new(&format!("\n{}", card.marks), LABEL));
+    }
+    flow.stack(&spans, width + 0.5, Some(tag))
 }
 
 struct Card {
@@ -146,7 +150,7 @@ fn set_faces(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName, see
     let reckoning = subject.record.reckoning.corners.at(corner);
     flow.subheading(section, "The two faces of the disc", false);
     let mut table =
-        Table::new(&[(0.2, ""), (0.4, "Outer face, away from the car"), (0.4, "Inner face, towards the car")]);
+        Table::new(&[(0.26, ""), (0.37, "Outer face, away from the car"), (0.37, "Inner face, towards the car")]);
     let faces = [&seen.outer_face, &seen.inner_face];
     let mut row = |label: &str, cell: &dyn Fn(&Face) -> String| {
         let cells = faces.map(|face| face.seen().map(cell).unwrap_or_default());
@@ -207,7 +211,7 @@ fn defect_words(defect: &Defect) -> String {
 fn set_pads(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName, seen: &Corner, section: NodeId) {
     let reckoning = subject.record.reckoning.corners.at(corner);
     flow.subheading(section, "The pads", false);
-    let mut table = Table::new(&[(0.2, ""), (0.4, "Outer pad"), (0.4, "Inner pad")]);
+    let mut table = Table::new(&[(0.26, ""), (0.37, "Outer pad"), (0.37, "Inner pad")]);
     let pads = [&seen.outer_pad, &seen.inner_pad];
     let reasons = pads.map(|pad| pad.reason().map(|reason| format!("not inspected: {reason}")).unwrap_or_default());
     if reasons.iter().any(|reason| !reason.is_empty()) {
@@ -246,13 +250,12 @@ fn set_bell_and_calliper(flow: &mut Flow<'_>, seen: &Corner, section: NodeId) {
     match &seen.bell {
         Inspected::NotInspected(reason) => flow.fact(section, "Bell", &format!("not inspected: {reason}")),
         Inspected::Seen(bell) => {
-            flow.fact(section, "Bell", bell.finish.words());
             let loose = match bell.fixings.missing_or_loose {
                 0 => "none missing or loose".to_owned(),
                 count => format!("{count} missing or loose"),
             };
             let corroded = if bell.fixings.corroded { "corroded" } else { "not corroded" };
-            flow.fact(section, "Fixings", &format!("{loose}, {corroded}"));
+            flow.fact(section, "Bell", &format!("{}; fixings {loose}, {corroded}", bell.finish.words()));
             if let Some(note) = &bell.note {
                 flow.fact(section, "Note on the bell", note.as_str());
             }

@@ -1,6 +1,6 @@
 //! The glyph and the square code, put on a page.
 
-use model::{CornerName, CornerReckoning, Record, Stage};
+use model::{CornerName, CornerReckoning, Record};
 use qrcode::{Color, EcLevel, QrCode};
 
 use super::{
@@ -84,10 +84,7 @@ fn half_words(name: &str, half: Half) -> String {
     match half {
         Half::NotInspected => format!("{name} not inspected"),
         Half::NotTold => format!("{name} seen, wear not told"),
-        Half::Worn { wear, spent, .. } => {
-            let end = if spent { ", at the end of its life" } else { "" };
-            format!("{name} {} worn{end}", words::percent(wear))
-        }
+        Half::Worn { wear, .. } => format!("{name} {} worn", words::percent(wear)),
     }
 }
 
@@ -98,28 +95,20 @@ fn bar_words(name: &str, bar: Bar) -> String {
     }
 }
 
-/// The lines under or beside a small glyph: the face of each half, the pads, the bell.
+/// The lines beside a small glyph: the disc, each face, each pad, the bell.
 pub(crate) fn caption(record: &Record, corner: CornerName) -> (String, Vec<String>) {
     let reckoning = record.reckoning.corners.at(corner);
     let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
-    let half = |half: Half| match half {
-        Half::NotInspected => "not inspected".to_owned(),
-        Half::NotTold => "not told".to_owned(),
-        Half::Worn { wear, .. } => words::percent(wear),
-    };
-    let bar = |bar: Bar| match bar {
-        Bar::NotMeasured => "not measured".to_owned(),
-        Bar::Worn(wear) => words::percent(wear),
-    };
-    let stage = match reckoning.disc_stage {
-        Stage::Unknown => "Disc: wear not known".to_owned(),
-        stage => format!("Disc {}", stage.words()),
-    };
     let lines = vec![
-        stage,
-        format!("outer face {} · inner {}", half(glyph.outer), half(glyph.inner)),
-        format!("outer pad {} · inner {}", bar(glyph.outer_pad), bar(glyph.inner_pad)),
-        format!("bell {}", bell_words(glyph.bell)),
+        words::capital(&words::stage("disc", reckoning.disc_stage)),
+        half_words("outer face", glyph.outer),
+        half_words("inner face", glyph.inner),
+        bar_words("outer pad", glyph.outer_pad),
+        bar_words("inner pad", glyph.inner_pad),
+        match record.inspection.corners.at(corner).seen().and_then(|seen| seen.bell.seen()) {
+            Some(bell) => format!("bell {}", bell.finish.words()),
+            None => "bell not inspected".to_owned(),
+        },
     ];
     (words::capital(corner.words()), lines)
 }

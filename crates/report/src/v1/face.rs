@@ -91,7 +91,11 @@ impl Weight {
         let font = ParsedFont::from_bytes(bytes, 0, &mut Vec::new())?;
         let mut weight = Self { font, tabled: Vec::new() };
         weight.tabled = (0..TABLED)
-            .map(|code| char::from_u32(code).and_then(|c| weight.look_up(c)).map_or(-1, |width| width as i16))
+            .map(|code| {
+                char::from_u32(code)
+                    .and_then(|c| weight.look_up(c))
+                    .map_or(-1, |width| i16::try_from(width).unwrap_or(-1))
+            })
             .collect();
         Some(weight)
     }

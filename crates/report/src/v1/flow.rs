@@ -3,7 +3,7 @@
 use super::{
     face::Typeface,
     mark::{Area, HeadingKey, Link, Mark, Place, Tagged},
-    text::{Line, Span, Style, set_lines},
+    text::{Line, Span, set_lines},
     tree::{NodeId, Tree},
 };
 
@@ -249,17 +249,15 @@ impl<'a> Flow<'a> {
         block
     }
 
-    /// One line that is not broken, its right end at `right`.
-    pub(crate) fn put_right(
-        &self,
-        block: &mut Block,
-        text: &str,
-        style: Style,
-        right: f64,
-        y: f64,
-        tag: Option<NodeId>,
-    ) {
-        let width = self.typeface.measure(text, style.face, style.size);
-        block.put(Mark::Text { at: Place { x: right - width, y }, width, text: text.to_owned(), style }, tag);
+    /// A block of text of some width whose lines are as high as their largest type asks.
+    pub(crate) fn stack(&self, spans: &[Span], width: f64, tag: Option<NodeId>) -> Block {
+        let mut block = Block::default();
+        for line in set_lines(self.typeface, spans, width) {
+            let size = line.pieces.iter().map(|piece| piece.style.size).fold(0.0, f64::max);
+            let leading = (size * 1.34).max(6.0);
+            block.put_line(&line, 0.0, block.height + leading * 0.76, tag);
+            block.height += leading;
+        }
+        block
     }
 }

@@ -7,7 +7,7 @@ use super::{
     corner::heading_key,
     drawing::{caption, glyph_words, put_glyph, square_code},
     face::Face,
-    flow::{BOTTOM, Block, Flow, WIDTH},
+    flow::{Block, Flow, MARGIN, WIDTH},
     glyph::DiscGlyph,
     ink::Ink,
     mark::{Area, Link, Mark, Pen, Place, Step, Target},
@@ -21,7 +21,11 @@ const TITLE: Style = Style::new(Face::Bold, 25.0, Ink::Black);
 const CAR: Style = Style::new(Face::Bold, 14.0, Ink::Black);
 const LEAD: Style = Style::new(Face::Bold, 15.0, Ink::Black);
 const FURTHER: Style = Style::new(Face::Regular, 11.5, Ink::Black);
-const RADIUS: f64 = 38.0;
+/// The least and the greatest radius of a ring in the plan.
+const RADII: (f64, f64) = (31.0, 49.0);
+const CAPTION_LEADING: f64 = 12.6;
+/// What the plan needs besides its rings.
+const PLAN_EXTRA: f64 = 34.0;
 
 /// Sets page 1.
 pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
@@ -29,8 +33,11 @@ pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     set_title(flow, subject, section);
     set_answer(flow, subject, section);
     set_warnings(flow, subject, section);
-    set_plan(flow, subject, section);
-    set_seal(flow, subject, section);
+    let seal = seal_row(flow, subject, section);
+    // The rings are as large as what stands above and below them leaves.
+    let room = (flow.left() - seal.block.height - PLAN_EXTRA - 14.0) / (2.0 * (DiscGlyph::UP + DiscGlyph::DOWN));
+    set_plan(flow, subject, section, room.clamp(RADII.0, RADII.1));
+    set_seal(flow, seal);
 }
 
 fn set_title(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
@@ -41,7 +48,7 @@ fn set_title(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
     let firm_block = flow.text_block(
         &[
             Span::new(inspection.inspector.firm.as_str(), SMALL_BOLD),
-            Span::new(&format!("\n{}", words::moment(&inspection.visited_at)), SMALL),
+            Span::new(&format!("\n{}", inspection.inspector.contact), SMALL),
         ],
         WIDTH * 0.36,
         SMALL_LEADING,
@@ -74,9 +81,9 @@ fn set_title(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
         flow,
         section,
         &[
-            ("Where", inspection.place.to_string(), 0.31),
-            ("When", words::moment(&inspection.visited_at), 0.29),
-            ("Owner at the visit", inspection.instruction.owner.to_string(), 0.4),
+            ("Visited", words::moment(&inspection.visited_at), 0.31),
+            ("Where", inspection.place.to_string(), 0.48),
+            ("Owner at the visit", inspection.instruction.owner.to_string(), 0.21),
         ],
     );
 }
@@ -136,9 +143,9 @@ fn set_warning(
     for warning in warnings {
         let text = format!("\n{}", warning.text);
         spans.push(Span::new(&text, Style::new(Face::Bold, 10.5, ink)));
-        spans.push(Span::new(&format!(" ({})", words::source(&warning.source)), SMALL));
+        spans.push(Span::new(&format!("\n{}", words::capital(&words::source(&warning.source))), SMALL));
     }
-    let text = flow.text_block(&spans, WIDTH - 24.0, 15.0, Some(tag));
+    let text = flow.stack(&spans, WIDTH - 24.0, Some(tag));
     let mut block = Block::default();
     block.put(Mark::frame(Area::new(1.0, 0.0, WIDTH - 2.0, text.height + 13.0), None, Some(pen)), None);
     block.absorb(text, 12.0, 6.0);
@@ -147,10 +154,10 @@ fn set_warning(
 }
 
 /// The four glyphs in the car's own plan, the front at the top.
-fn set_plan(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+fn set_plan(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, radius: f64) {
     let record = subject.record;
-    let row = RADIUS * (DiscGlyph::UP + DiscGlyph::DOWN) + 12.0;
-    let mut block = Block { height: 2.0 * row + 16.0, ..Block::default() };
+    let row = radius * (DiscGlyph::UP + DiscGlyph::DOWN) + 9.0;
+    let mut block = Block { height: 2.0 * row + PLAN_EXTRA - 18.0, ..Block::default() };
     let middle = WIDTH / 2.0;
     let front = Style::new(Face::Regular, 8.5, Ink::Grey);
     let width = flow.typeface.measure("front of the car", front.face, front.size);
@@ -177,16 +184,25 @@ fn set_plan(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
         let reckoning = record.reckoning.corners.at(corner);
         let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
         let top = if corner.axle() == model::Axle::Front { 12.0 } else { 12.0 + row };
-        let from_edge = RADIUS * DiscGlyph::HALF_WIDTH;
+        let from_edge = radius * DiscGlyph::HALF_WIDTH;
         let (x, side) = match corner.side() {
             Side::Left => (from_edge, -1.0),
             Side::Right => (WIDTH - from_edge, 1.0),
         };
-        let centre = Place { x, y: top + RADIUS * DiscGlyph::UP };
+        let centre = Place { x, y: top + radius * DiscGlyph::UP };
         let figure = flow.tree.add_figure(section, glyph_words(corner, &glyph, reckoning));
-        put_glyph(&mut block, flow.typeface, &glyph, centre, RADIUS, figure);
+        put_glyph(&mut block, flow.typeface, &glyph, centre, radius, figure);
         let tag = flow.tree.add(section, Role::Paragraph);
-        put_caption(&mut block, flow, subject, corner, middle + side * 9.0, centre.y - 27.0, tag);
+        let most = middle - 2.0 * from_edge - 16.0;
+        put_caption(
+            &mut block,
+            flow,
+            subject,
+            corner,
+            (middle + side * 9.0, most),
+            centre.y - 0.5 * CAPTION_LEADING * 7.0 - 1.0,
+            tag,
+        );
         let link = flow.tree.add(section, Role::Link);
         block.links.push(Link {
             area: Area::new(if side < 0.0 { 0.0 } else { middle + 4.0 }, top, middle - 4.0, row - 6.0),
@@ -203,7 +219,7 @@ fn put_caption(
     flow: &Flow<'_>,
     subject: &Subject<'_>,
     corner: CornerName,
-    edge: f64,
+    (edge, most): (f64, f64),
     top: f64,
     tag: NodeId,
 ) {
@@ -216,39 +232,47 @@ fn put_caption(
     let mut y = top;
     for (text, style) in title.chain(lines) {
         // The caption stands between glyph and middle; what is longer is set smaller.
-        let most = WIDTH / 2.0 - 2.0 * RADIUS * DiscGlyph::HALF_WIDTH - 14.0;
         let width = flow.typeface.measure(&text, style.face, style.size);
         let size = if width > most { style.size * most / width } else { style.size };
         let style = Style { size, ..style };
         let width = width.min(most);
         let x = if corner.side() == Side::Left { edge - width } else { edge };
         block.put(Mark::Text { at: Place { x, y: y + 9.0 }, width, text, style }, Some(tag));
-        y += 13.4;
+        y += CAPTION_LEADING;
     }
 }
 
+/// The foot of page 1, and how high the seal in it is.
+struct SealRow {
+    block: Block,
+    seal: Area,
+}
+
 /// What it costs, who signs, how to check.
-fn set_seal(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
-    let column = WIDTH / 3.0;
-    let mut cost = cost_block(flow, subject, section, column - 16.0);
-    let (signs, sign_height) = seal_block(flow, subject, section, column - 14.0);
-    let check = check_block(flow, subject, section, column);
-    let height = cost.height.max(signs.height).max(check.height);
+fn seal_row(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) -> SealRow {
+    let columns = [0.0, 0.27 * WIDTH, 0.61 * WIDTH];
+    let cost = cost_block(flow, subject, section, columns[1] - 10.0);
+    let (signs, height) = seal_block(flow, subject, section, columns[2] - columns[1] - 24.0);
+    let check = check_block(flow, subject, section, WIDTH - columns[2]);
     let mut block = Block::default();
     block.put(Mark::rule(0.0, 0.0, WIDTH, HAIRLINE), None);
-    cost.height = height;
-    block.absorb(cost, 0.0, 9.0);
-    block.absorb(signs, column, 9.0);
-    block.absorb(check, 2.0 * column + 4.0, 9.0);
-    let at_page_end = flow.left() - block.height;
-    if at_page_end > 0.0 {
-        flow.space(at_page_end.min(40.0));
+    block.absorb(cost, columns[0], 10.0);
+    block.absorb(signs, columns[1] + 6.0, 14.0);
+    block.absorb(check, columns[2], 11.0);
+    SealRow { block, seal: Area::new(columns[1], 8.0, columns[2] - columns[1] - 12.0, height + 12.0) }
+}
+
+/// Puts the foot of page 1 down at the page's end.
+fn set_seal(flow: &mut Flow<'_>, row: SealRow) {
+    let spare = flow.left() - row.block.height;
+    if spare > 0.0 {
+        flow.space(spare);
+        if flow.sheets.len() == 1 {
+            let Area { x, y, width, height } = row.seal;
+            flow.seal = Some(Area::new(MARGIN + x, flow.y() + y, width, height));
+        }
     }
-    let top = if block.height > flow.left() { None } else { Some(BOTTOM - flow.left()) };
-    if let (Some(top), 1) = (top, flow.sheets.len()) {
-        flow.seal = Some(Area::new(super::flow::MARGIN + column - 4.0, top + 5.0, column - 8.0, sign_height + 8.0));
-    }
-    flow.put(block);
+    flow.put(row.block);
 }
 
 fn cost_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width: f64) -> Block {
@@ -266,7 +290,7 @@ fn cost_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width
             Span::new(&words::money(cost.currency, cost.all), Style { size: 12.0, ..figure }),
         ],
     };
-    flow.text_block(&spans, width, 15.0, Some(tag))
+    flow.stack(&spans, width, Some(tag))
 }
 
 fn seal_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width: f64) -> (Block, f64) {
@@ -279,7 +303,7 @@ fn seal_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width
         Span::new(&format!("\n{}\n", record.inspection.inspector.firm), blue(9.5, Face::Regular)),
         Span::new(&words::moment(&record.frozen_at), blue(9.5, Face::Regular)),
     ];
-    let text = flow.text_block(&spans, width - 16.0, 14.0, Some(tag));
+    let text = flow.stack(&spans, width - 10.0, Some(tag));
     let mut block = Block::default();
     let height = text.height;
     block.put(
@@ -308,8 +332,8 @@ fn check_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, widt
     }
     let tag = flow.tree.add(section, Role::Paragraph);
     let how = match &record.verify_at {
-        Some(address) => format!("Have this file checked at {address}"),
-        None => format!("Have this file checked by {}", record.inspection.inspector.firm),
+        Some(_) => "Scan the code, or open the address below it, and give it this file.".to_owned(),
+        None => format!("Have this file checked by {}.", record.inspection.inspector.firm),
     };
     let spans = [
         Span::new("How to check it\n", LABEL),
@@ -317,8 +341,12 @@ fn check_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, widt
         Span::new("\nShort digest of the record\n", LABEL),
         Span::new(&keep_together(&subject.digest.short()), SMALL_BOLD),
     ];
-    let text = flow.text_block(&spans, width - side - 12.0, 11.6, Some(tag));
+    let text = flow.stack(&spans, width - side - 10.0, Some(tag));
     block.absorb(text, side + 8.0, -2.0);
+    if let Some(address) = &record.verify_at {
+        let address = flow.stack(&[Span::new(address.as_str(), SMALL.ink(Ink::Blue))], width, Some(tag));
+        block.absorb(address, 0.0, side + 3.0);
+    }
     if let Some(address) = record.verify_at.as_ref().filter(|address| can_be_followed(address.as_str())) {
         let link = flow.tree.add(section, Role::Link);
         block.links.push(Link {

@@ -137,7 +137,7 @@ const PAD_MARK: f64 = 0.2;
 const ARC_AT: f64 = 1.15;
 /// The scale of wear runs along a half from this angle below the level to the same above it.
 const SCALE_END: f64 = 1.35;
-const LEAST_INK: f64 = 0.07;
+const LEAST_INK: f64 = 0.03;
 const MOST_INK: f64 = 0.56;
 
 impl DiscGlyph {
@@ -146,7 +146,7 @@ impl DiscGlyph {
     /// How far it reaches up.
     pub const UP: f64 = 1.24;
     /// How far it reaches down, letters included.
-    pub const DOWN: f64 = 1.4;
+    pub const DOWN: f64 = 1.48;
 
     /// The glyph of a corner. A half shows the worse of its face's surface and the disc's bulk.
     pub fn of(corner: CornerName, seen: &Inspected<Corner>, reckoning: &CornerReckoning) -> Self {
@@ -202,7 +202,7 @@ impl DiscGlyph {
             draw_bar(bar, to, &mut shapes);
         }
         for (text, to) in [("outer", outwards), ("inner", -outwards)] {
-            shapes.push(Shape::Letters { at: Point { x: 0.72 * to, y: 1.36 }, text, size: 0.24 });
+            shapes.push(Shape::Letters { at: Point { x: 0.72 * to, y: 1.44 }, text, size: 0.24 });
         }
         shapes
     }

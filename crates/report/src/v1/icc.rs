@@ -71,7 +71,7 @@ fn fixed(number: f64) -> [u8; 4] {
 
 fn triple(numbers: [f64; 3]) -> Vec<u8> {
     let mut bytes = b"XYZ \0\0\0\0".to_vec();
-    numbers.iter().for_each(|&number| bytes.extend_from_slice(&fixed(number)));
+    bytes.extend(numbers.into_iter().flat_map(fixed));
     bytes
 }
 
@@ -79,7 +79,7 @@ fn triple(numbers: [f64; 3]) -> Vec<u8> {
 fn adaptation() -> Vec<u8> {
     let mut bytes = b"sf32\0\0\0\0".to_vec();
     let matrix = [1.047_88, 0.022_92, -0.050_22, 0.029_59, 0.990_48, -0.017_07, -0.009_25, 0.015_08, 0.751_68];
-    matrix.iter().for_each(|&number| bytes.extend_from_slice(&fixed(number)));
+    bytes.extend(matrix.into_iter().flat_map(fixed));
     bytes
 }
 
@@ -87,7 +87,7 @@ fn adaptation() -> Vec<u8> {
 fn parametric_curve() -> Vec<u8> {
     let mut bytes = b"para\0\0\0\0\0\x03\0\0".to_vec();
     let parameters = [2.4, 1.0 / 1.055, 0.055 / 1.055, 1.0 / 12.92, 0.040_45];
-    parameters.iter().for_each(|&number| bytes.extend_from_slice(&fixed(number)));
+    bytes.extend(parameters.into_iter().flat_map(fixed));
     bytes
 }
 

@@ -13,8 +13,6 @@ pub(crate) enum Ink {
     Blue,
     /// Do not drive, and nothing else.
     Rust,
-    /// What stands on a filled area.
-    White,
 }
 
 impl Ink {
@@ -26,7 +24,6 @@ impl Ink {
             Self::Hairline => [176, 176, 172],
             Self::Blue => [24, 44, 104],
             Self::Rust => [146, 48, 18],
-            Self::White => [255, 255, 255],
         }
     }
 }

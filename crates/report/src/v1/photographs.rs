@@ -1,6 +1,6 @@
 //! Photographs at their print size, and their digests.
 
-use model::{Photograph, PhotographSubject};
+use model::{Photograph, PhotographSubject, Sha256};
 
 use super::{
     Subject,
@@ -14,6 +14,8 @@ use super::{
 
 /// The width of a photograph, and its greatest height.
 const SIDE: f64 = 85.0 * MM;
+/// Where a digest stands beside its label.
+const DIGEST_AT: f64 = 52.0;
 
 /// Sets the photographs that `wanted` picks, two in a row. Says nothing where there are none.
 pub(crate) fn set(
@@ -94,32 +96,31 @@ pub(crate) fn set_digests(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     );
     let inspection = &record.inspection;
     for (photograph, copy) in inspection.photographs.iter().zip(&record.report_photographs) {
-        let tag = flow.tree.add(section, Role::Paragraph);
-        let spans = [
-            Span::new(&photograph.id.to_string(), SMALL_BOLD),
-            Span::new(
-                &format!("  {}; copy of {} × {} pixels", photograph.subject.words(), copy.width_px, copy.height_px),
-                LABEL,
-            ),
-            Span::new(&format!("\noriginal  {}", words::groups_of_eight(&photograph.sha256.to_string())), SMALL),
-            Span::new(&format!("\ncopy  {}", words::groups_of_eight(&copy.sha256.to_string())), SMALL),
-        ];
-        let mut block = flow.text_block(&spans, WIDTH, SMALL_LEADING, Some(tag));
-        block.height += 4.0;
-        flow.put(block);
+        let what = format!("{}; copy of {} × {} pixels", photograph.subject.words(), copy.width_px, copy.height_px);
+        let digests = [("original", photograph.sha256), ("copy", copy.sha256)];
+        put_digests(flow, section, photograph.id.as_str(), &what, &digests);
     }
     if inspection.photographs.is_empty() {
         flow.paragraph(section, &[Span::new("No photographs were taken.", SMALL)]);
     }
     for recording in &inspection.recordings {
-        let tag = flow.tree.add(section, Role::Paragraph);
-        let spans = [
-            Span::new(&recording.id.to_string(), SMALL_BOLD),
-            Span::new(&format!("  recording, {}", recording.what), LABEL),
-            Span::new(&format!("\noriginal  {}", words::groups_of_eight(&recording.sha256.to_string())), SMALL),
-        ];
-        let mut block = flow.text_block(&spans, WIDTH, SMALL_LEADING, Some(tag));
-        block.height += 4.0;
-        flow.put(block);
+        let what = format!("recording, {}", recording.what);
+        put_digests(flow, section, recording.id.as_str(), &what, &[("original", recording.sha256)]);
     }
+}
+
+fn put_digests(flow: &mut Flow<'_>, section: NodeId, id: &str, what: &str, digests: &[(&str, Sha256)]) {
+    let tag = flow.tree.add(section, Role::Paragraph);
+    let spans = [Span::new(id, SMALL_BOLD), Span::new(&format!("  {what}"), LABEL)];
+    let mut block = flow.text_block(&spans, WIDTH, SMALL_LEADING, Some(tag));
+    for (name, digest) in digests {
+        let top = block.height;
+        let label = flow.text_block(&[Span::new(name, LABEL)], DIGEST_AT, SMALL_LEADING, Some(tag));
+        block.absorb(label, 0.0, top);
+        let digits = words::groups_of_eight(&digest.to_string());
+        let digits = flow.text_block(&[Span::new(&digits, SMALL)], WIDTH - DIGEST_AT, SMALL_LEADING, Some(tag));
+        block.absorb(digits, DIGEST_AT, top);
+    }
+    block.height += 5.0;
+    flow.put(block);
 }

@@ -1,12 +1,14 @@
 //! Why: the sentences behind the answer, and how each figure came about.
 
-use model::{CornerName, CornerReckoning, Explanation, Figure, Sentence};
+use model::{CornerName, CornerReckoning, Explanation, Figure, Sentence, Side};
 
 use super::{
     Subject,
-    flow::{Flow, WIDTH},
-    mark::Mark,
-    setting::{BODY, BODY_BOLD, HAIRLINE, LABEL, SMALL},
+    drawing::put_glyph,
+    flow::{Block, Flow, WIDTH},
+    glyph::{Bar, BellLook, DiscGlyph, Half},
+    mark::{Mark, Place},
+    setting::{BODY, BODY_BOLD, HAIRLINE, LABEL, SMALL, SMALL_BOLD},
     text::{Span, set_lines},
     tree::{NodeId, Role},
     words,
@@ -44,19 +46,55 @@ fn set_sentences(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, se
 
 fn set_legend(flow: &mut Flow<'_>, section: NodeId) {
     flow.subheading(section, "How to read the drawings", true);
-    for words in [
-        "The ring is the disc. The half away from the car is its outer face, the half towards the car its inner face, so \
-         the left and the right of the car mirror each other. Left and right are the car's own, seen from the driver's \
-         seat.",
-        "The denser the dots, the more worn: sparse is as new, dense is at the mark. A heavy outline is the end of the \
-         disc's life. A dashed, empty half was not inspected.",
-        "The arc outside a half runs over the range that is 95 % likely, from as new at the bottom to the mark at the top; \
-         its long stroke is the best value. The bars beside the ring are the pads' linings; the short strokes are the \
-         mark at which pads are renewed. The inner circle is the bell: plain is even, speckled is discoloured or \
-         stained, cross-hatched is etched.",
-    ] {
+    let radius = 27.0;
+    let column = WIDTH / 4.0;
+    let mut row = Block::default();
+    for (place, (words, glyph)) in samples().into_iter().enumerate() {
+        let x = column * (place as f64 + 0.5);
+        let figure = flow.tree.add_figure(section, format!("The drawing of a corner: {words}"));
+        put_glyph(&mut row, flow.typeface, &glyph, Place { x, y: radius * DiscGlyph::UP }, radius, figure);
+        let tag = flow.tree.add(section, Role::Paragraph);
+        let width = flow.typeface.measure(words, SMALL_BOLD.face, SMALL_BOLD.size);
+        let at = Place { x: x - width / 2.0, y: radius * (DiscGlyph::UP + DiscGlyph::DOWN) + 12.0 };
+        row.put(Mark::Text { at, width, text: words.to_owned(), style: SMALL_BOLD }, Some(tag));
+    }
+    row.height = radius * (DiscGlyph::UP + DiscGlyph::DOWN) + 24.0;
+    row.stays_with_next = true;
+    flow.put(row);
+    for words in LEGEND {
         flow.paragraph(section, &[Span::new(words, SMALL)]);
     }
+}
+
+const LEGEND: [&str; 3] = [
+    "The ring is the disc. The half away from the car is its outer face, the half towards the car its inner face, so the \
+     left and the right of the car mirror each other. Left and right are the car's own, seen from the driver's seat.",
+    "The denser the dots, the more worn: sparse is as new, dense is at the mark. Each half shows the worse of its face's \
+     surface and of the whole disc. A heavy outline is the end of the disc's life. A dashed, empty half was not \
+     inspected.",
+    "The arc outside a half runs over the range that is 95 % likely, from as new at the bottom to the mark at the top; its \
+     long stroke is the best value. The bars beside the ring are the pads' linings; the short strokes are the mark at \
+     which pads are renewed, and a dashed bar was not measured. The inner circle is the bell: plain is even, speckled is \
+     discoloured or stained, cross-hatched is etched.",
+];
+
+/// Four corners that show what the drawing can say.
+fn samples() -> [(&'static str, DiscGlyph); 4] {
+    let corner = |half: Half, bell: BellLook, bar: Bar| DiscGlyph {
+        side: Side::Left,
+        outer: half,
+        inner: half,
+        bell,
+        outer_pad: bar,
+        inner_pad: bar,
+    };
+    let worn = |wear: f64, spent: bool| Half::Worn { wear, low: wear - 0.15, high: wear + 0.15, spent };
+    [
+        ("as new", corner(worn(0.05, false), BellLook::Plain, Bar::Worn(0.05))),
+        ("part-worn", corner(worn(0.5, false), BellLook::Speckled, Bar::Worn(0.5))),
+        ("at the end of its life", corner(worn(1.0, true), BellLook::Hatched, Bar::Worn(1.0))),
+        ("not inspected", corner(Half::NotInspected, BellLook::NotInspected, Bar::NotMeasured)),
+    ]
 }
 
 /// Sets how each figure came about.
@@ -117,7 +155,7 @@ fn set_explanation(
     let lines = set_lines(flow.typeface, &spans, WIDTH - indent);
     let last = lines.len() - 1;
     for (place, line) in lines.into_iter().enumerate() {
-        let mut block = super::flow::Block { height: LEADING, ..Default::default() };
+        let mut block = Block { height: LEADING, ..Block::default() };
         if place == last {
             block.height += 2.0;
         }

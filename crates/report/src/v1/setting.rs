@@ -21,7 +21,7 @@ pub(crate) const SMALL_LEADING: f64 = 12.2;
 pub(crate) const HAIRLINE: Pen = Pen::solid(Ink::Hairline, 0.5);
 
 /// Where the second column of facts begins.
-const FACT_AT: f64 = 128.0;
+const FACT_AT: f64 = 0.26 * WIDTH;
 
 impl Flow<'_> {
     /// A part of the report with its heading; the section's node comes back.

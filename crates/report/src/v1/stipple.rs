@@ -76,7 +76,7 @@ fn draw_candidates(count: usize, inside: impl Fn(i64, i64) -> bool) -> Vec<(i64,
     let mut draw = || {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         // The upper bits are the random ones.
-        (state >> 40) as i64 % (2 * UNIT + 1) - UNIT
+        (state >> 40).cast_signed() % (2 * UNIT + 1) - UNIT
     };
     let mut candidates = Vec::with_capacity(count);
     while candidates.len() < count {

@@ -93,7 +93,7 @@ fn split_tokens(typeface: &Typeface, spans: &[Span]) -> Vec<Token> {
         let Style { face, size, .. } = span.style;
         for c in span.text.chars() {
             let advance = typeface.width(face, c) * size / 1000.0;
-            let splits = matches!(before, '-' | '–' | '—' | '/') && c.is_alphanumeric() && word_has_two(&word);
+            let splits = may_split_after(before, &word) && c.is_alphanumeric();
             if (c == ' ' || c == '\n' || splits) && !word.is_empty() {
                 tokens.push(Token::Word(std::mem::take(&mut word)));
             }
@@ -117,9 +117,14 @@ fn split_tokens(typeface: &Typeface, spans: &[Span]) -> Vec<Token> {
     tokens
 }
 
-/// A dash at a word's very start is a minus or a range's sign and stays with what follows.
-fn word_has_two(word: &[Part]) -> bool {
-    word.iter().map(|part| part.text.chars().count()).sum::<usize>() > 2
+/// A dash at a word's very start is a minus and stays with what follows; so does the slash of a unit.
+fn may_split_after(before: char, word: &[Part]) -> bool {
+    let length = || word.iter().map(|part| part.text.chars().count()).sum::<usize>();
+    match before {
+        '-' | '–' | '—' => length() > 2,
+        '/' => length() > 4,
+        _ => false,
+    }
 }
 
 struct Setter<'a> {
@@ -150,9 +155,13 @@ impl Setter<'_> {
             self.push(Part { span, text: " ".into(), width });
         }
         if width <= self.width {
-            parts.into_iter().for_each(|part| self.push(part));
+            for part in parts {
+                self.push(part);
+            }
         } else {
-            parts.into_iter().for_each(|part| self.push_letters(&part));
+            for part in &parts {
+                self.push_letters(part);
+            }
         }
     }
 

@@ -79,11 +79,13 @@ pub(crate) fn points(reading: &Reading) -> String {
 /// What a reading is of, with its place: `front left, outer pad: lining`.
 pub(crate) fn measurand(of: Measurand) -> String {
     let place = match of {
-        Measurand::DiscMass { .. } | Measurand::DiscThickness { .. } | Measurand::ThicknessVariation { .. } => None,
+        Measurand::DiscMass { .. }
+        | Measurand::DiscThickness { .. }
+        | Measurand::ThicknessVariation { .. }
+        | Measurand::FluidBoilingPoint => None,
         Measurand::Electrical { face, .. } | Measurand::Runout { face, .. } => Some(format!("{} face", face.words())),
         Measurand::Lining { pad, .. } => Some(format!("{} pad", pad.words())),
         Measurand::BrakeForce { brake, .. } => Some(brake.words().to_owned()),
-        Measurand::FluidBoilingPoint => None,
     };
     place.map_or_else(|| of.words().to_owned(), |place| format!("{}, {place}", of.words()))
 }
