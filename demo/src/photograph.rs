@@ -18,6 +18,7 @@ mod shape;
 mod shot;
 mod surface;
 mod texture;
+mod turn;
 mod vector;
 mod view;
 

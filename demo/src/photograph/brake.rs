@@ -7,6 +7,7 @@ use super::{
     parts::{Calliper, Part, bell, upright, wheel},
     shape::{Met, Near, light_past, march, openness},
     surface::Face,
+    turn::angle_of,
     vector::{Colour, Vec3, grey, lerp, smooth, vec3},
     view::Ray,
 };
@@ -25,6 +26,8 @@ pub(super) struct Brake {
     pub disc: Disc,
     pub face: Face,
     pub calliper: Calliper,
+    /// Where the calliper sits around the axis, in radians.
+    pub calliper_angle: f32,
     /// Seen from outside with its bell; else from the car's side with the upright.
     pub outside: bool,
     pub driven: bool,
@@ -74,18 +77,13 @@ impl Brake {
 
     fn meet_wheel(&self, ray: &Ray) -> Option<Met<Part>> {
         self.wheel_turn?;
-        let (from, to) = (ray.to_height(156.0)?, ray.to_height(36.0)?);
+        let (from, to) = (ray.distance_to_height(156.0)?, ray.distance_to_height(36.0)?);
         march(ray, from, to, |p| self.wheel_near(p))
     }
 
     fn meet_calliper(&self, ray: &Ray) -> Option<Met<Part>> {
-        let (from, to) = (ray.to_height(80.0)?, ray.to_height(-70.0)?);
-        // Only lines that come near its middle are followed.
-        let radius = self.calliper.radius + 12.0;
-        let middle = vec3(radius * libm::cosf(self.calliper.angle), radius * libm::sinf(self.calliper.angle), 20.0);
-        let way = middle - ray.origin;
-        let aside = way - ray.direction * way.dot(ray.direction);
-        if aside.length() > 150.0 {
+        let (from, to) = (ray.distance_to_height(80.0)?, ray.distance_to_height(-70.0)?);
+        if !self.calliper.is_near_line(ray.origin, ray.direction) {
             return None;
         }
         march(ray, from, to, |p| self.calliper.near(p))
@@ -93,14 +91,14 @@ impl Brake {
 
     fn meet_centre(&self, ray: &Ray) -> Option<Met<Part>> {
         let (top, reach) = if self.outside { (42.0, self.disc.inner + 2.0) } else { (300.0, 330.0) };
-        let (from, to) = (ray.to_height(top)?, ray.to_height(-60.0)?);
+        let (from, to) = (ray.distance_to_height(top)?, ray.distance_to_height(-60.0)?);
         let (enter, leave) = ray.through_cylinder(reach)?;
         march(ray, from.max(enter), to.min(leave), |p| self.centre_near(p))
     }
 
     fn meet_disc(&self, ray: &Ray) -> Option<DiscPlace> {
         let disc = &self.disc;
-        let distance = ray.to_height(0.0)?;
+        let distance = ray.distance_to_height(0.0)?;
         let point = ray.at(distance);
         let radius = (point.x * point.x + point.y * point.y).sqrt();
         if radius > disc.outer {
@@ -127,7 +125,7 @@ impl Brake {
             DiscPlace::Edge { point, .. } => {
                 let vent = self.disc.vent_depth(point);
                 let normal = vec3(point.x, point.y, 0.0).unit();
-                let sooty = 0.6 + 0.4 * cloud(libm::atan2f(point.y, point.x) * 40.0, point.z / 6.0, 2, self.seed);
+                let sooty = 0.6 + 0.4 * cloud(angle_of(point.x, point.y) * 40.0, point.z / 6.0, 2, self.seed);
                 let surface =
                     Surface { point, normal, albedo: grey(0.055) * sooty, gloss: grey(0.03), rough: 0.6, groove: None };
                 let deep = smooth(-0.4, 2.5, vent);
@@ -192,7 +190,10 @@ impl Brake {
     /// Share of the lamp's light that reaches a place of the disc past calliper and wheel.
     fn lit_at(&self, point: Vec3) -> f32 {
         let lamp = self.light.torch.map_or(self.light.sun_from, |(place, _)| (place - point).unit());
-        let mut share = light_past(point, lamp, 150.0, |p| self.calliper.near(p));
+        let mut share = 1.0_f32;
+        if self.calliper.is_near_line(point, lamp) {
+            share = light_past(point, lamp, 150.0, |p| self.calliper.near(p));
+        }
         if self.outside && point.x.hypot(point.y) < self.disc.inner + 45.0 {
             share = share.min(light_past(point, lamp, 90.0, |p| bell(p, self.disc.inner)));
         }
@@ -247,7 +248,7 @@ impl Brake {
         let fine = cloud(p.x * 0.9 + p.z, p.y * 0.9, 2, vary(self.seed, 4));
         let (albedo, gloss, rough) = match met.material {
             Part::Calliper => {
-                let dust = smooth(0.42, 0.95, dirt + 0.2 * met.normal.y);
+                let dust = smooth(0.2, 1.25, dirt + 0.25 * met.normal.y);
                 (
                     vec3(0.060, 0.066, 0.074).mix(vec3(0.10, 0.093, 0.082), 0.55 * dust),
                     grey(0.05),
@@ -265,7 +266,7 @@ impl Brake {
             Part::Backing => (vec3(0.075, 0.070, 0.066) * (0.8 + 0.5 * dirt), grey(0.05), 0.6),
             Part::Lining => (vec3(0.115, 0.105, 0.098) * (0.75 + 0.6 * fine.abs()), grey(0.03), 0.8),
             Part::Bell => (grey(0.1), grey(0.1), 0.4),
-            Part::Wheel => (vec3(0.19, 0.195, 0.205), vec3(0.22, 0.22, 0.225), 0.26 + 0.1 * smooth(0.5, 0.9, dirt)),
+            Part::Wheel => (vec3(0.050, 0.052, 0.056), vec3(0.11, 0.11, 0.112), 0.26 + 0.1 * smooth(0.5, 0.9, dirt)),
             Part::Casting => {
                 let soil = smooth(0.35, 0.8, dirt);
                 (vec3(0.17, 0.165, 0.155).mix(vec3(0.062, 0.054, 0.046), soil) * (1.0 + 0.14 * fine), grey(0.06), 0.62)
@@ -286,10 +287,10 @@ impl Brake {
         let mut albedo = anodised;
         let mut gloss = vec3(0.155, 0.158, 0.165);
         let mut rough = 0.36 + 0.03 * turned;
-        let faded = look.discoloured * smooth(-0.25, 0.45, wash);
+        let faded = look.discoloured * (0.35 + 0.65 * smooth(-0.35, 0.35, wash));
         albedo = albedo.mix(vec3(0.185, 0.155, 0.118), faded * 0.85);
         gloss = gloss.mix(vec3(0.15, 0.12, 0.09), faded * 0.7);
-        let stain = look.stained * smooth(0.02, 0.30, wash * 0.5 + runs * 0.8);
+        let stain = look.stained * smooth(-0.12, 0.62, wash * 0.5 + runs * 0.8);
         albedo = albedo.mix(vec3(0.30, 0.29, 0.265), stain * 0.75);
         rough = lerp(rough, 0.75, stain);
         let pitted = look.etched * smooth(-0.05, 0.35, wash * 0.6 + runs * 0.5);
@@ -314,7 +315,7 @@ impl Brake {
     fn arch(&self, ray: &Ray) -> Colour {
         let ground = -335.0;
         let to_ground = (ground - ray.origin.y) / ray.direction.y;
-        let wall = ray.to_height(-210.0);
+        let wall = ray.distance_to_height(-210.0);
         if ray.direction.y < 0.0 && wall.is_none_or(|wall| to_ground < wall) {
             let p = ray.at(to_ground);
             let stone = 0.5 + 0.5 * cloud(p.x / 3.0, p.z / 3.0, 4, vary(self.seed, 5));
@@ -328,7 +329,7 @@ impl Brake {
                 groove: None,
             };
             // Under the car it is dark.
-            let outside = smooth(-140.0, 160.0, p.z);
+            let outside = smooth(-190.0, 40.0, p.z);
             return self.light.shade(&surface, ray, outside * outside, 0.06 + 0.9 * outside);
         }
         let Some(distance) = wall else { return grey(0.01) };
@@ -336,8 +337,10 @@ impl Brake {
         let from_axis = (p.x * p.x + (p.y - 20.0) * (p.y - 20.0)).sqrt();
         let lip = smooth(349.0, 355.0, from_axis);
         let felt =
-            0.6 + 0.5 * cloud(p.x / 5.0, p.y / 5.0, 3, vary(self.seed, 8)) + 0.4 * cloud(p.x / 90.0, p.y / 90.0, 2, 9);
-        let liner = vec3(0.017, 0.017, 0.018) * felt * (0.5 + 1.1 * smooth(-300.0, 250.0, -p.y)) * self.light.sky;
+            0.7 + 0.22 * cloud(p.x / 9.0, p.y / 9.0, 3, vary(self.seed, 8)) + 0.4 * cloud(p.x / 90.0, p.y / 90.0, 2, 9);
+        let torch = if self.light.torch.is_some() { 3.5 } else { 1.0 };
+        let liner =
+            vec3(0.017, 0.017, 0.018) * felt * (0.5 + 1.1 * smooth(-300.0, 250.0, -p.y)) * (self.light.sky * torch);
         if lip <= 0.0 || !self.outside {
             return liner;
         }
@@ -346,7 +349,7 @@ impl Brake {
         let surface = Surface {
             point: p,
             normal,
-            albedo: vec3(0.020, 0.052, 0.060),
+            albedo: vec3(0.0055, 0.017, 0.021),
             gloss: grey(0.055),
             rough: 0.09,
             groove: None,

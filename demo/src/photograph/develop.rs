@@ -18,6 +18,8 @@ const BLOOM_CELL: usize = 16;
 pub(super) struct Exposure {
     pub width: u32,
     pub height: u32,
+    /// Pixels between the first rays, a power of two: wide where nothing small must be missed.
+    pub lattice: usize,
     /// Factor on the light.
     pub brightness: f32,
     /// Strength of the sensor's noise; 1 in daylight.
@@ -46,41 +48,93 @@ pub(super) fn take(exposure: &Exposure, light_at: impl Fn(f32, f32) -> Colour + 
     picture
 }
 
-/// One ray a pixel, four more where neighbours differ: edges and fine pattern.
+/// Rays on a wide lattice first; between its points, rays only where the points differ, else their mean; and four more
+/// rays for a pixel whose neighbours still differ much: at edges.
 fn expose(exposure: &Exposure, light_at: impl Fn(f32, f32) -> Colour + Sync) -> Vec<Colour> {
     let (width, height) = (exposure.width as usize, exposure.height as usize);
     let half = height as f32 / 2.0;
     let through = |x: f32, y: f32| light_at((x - width as f32 / 2.0) / half, (half - y) / half) * exposure.brightness;
-    let mut coarse = vec![grey(0.0); width * height];
-    coarse.par_chunks_exact_mut(width).enumerate().for_each(|(y, row)| {
-        for (x, pixel) in row.iter_mut().enumerate() {
-            *pixel = through(x as f32 + 0.5, y as f32 + 0.5);
-        }
-    });
-    let shade = |x: usize, y: usize| coarse[y * width + x].luma().max(0.0).min(2.0).sqrt();
+    let coarse = trace_lattice(exposure, &through);
     let mut fine = coarse.clone();
-    fine.par_chunks_exact_mut(width).enumerate().for_each(|(y, row)| {
-        for (x, pixel) in row.iter_mut().enumerate() {
-            let own = shade(x, y);
+    fine.par_chunks_exact_mut(width).enumerate().for_each(|(y, line)| {
+        for (x, pixel) in line.iter_mut().enumerate() {
+            let at = |x: usize, y: usize| shade(coarse[y * width + x]);
+            let own = at(x, y);
             let neighbours = [
-                shade(x.saturating_sub(1), y),
-                shade((x + 1).min(width - 1), y),
-                shade(x, y.saturating_sub(1)),
-                shade(x, (y + 1).min(height - 1)),
+                at(x.saturating_sub(1), y),
+                at((x + 1).min(width - 1), y),
+                at(x, y.saturating_sub(1)),
+                at(x, (y + 1).min(height - 1)),
             ];
-            if neighbours.iter().any(|other| (other - own).abs() > 0.045) {
-                let mut sum = grey(0.0);
+            if neighbours.iter().any(|other| (other - own).abs() > 0.10) {
+                let mut sum = capped(coarse[y * width + x]);
                 for (dx, dy) in [(0.125, 0.375), (0.375, 0.875), (0.625, 0.125), (0.875, 0.625)] {
-                    let sample = through(x as f32 + dx, y as f32 + dy);
-                    // A single glint must not outshine its pixel.
-                    sum += sample * (1.0 / (1.0 + 0.25 * sample.luma()));
+                    sum += capped(through(x as f32 + dx, y as f32 + dy));
                 }
-                let mean = sum * 0.25;
-                *pixel = mean * (1.0 / (1.0 - 0.25 * mean.luma()).max(0.1));
+                *pixel = uncapped(sum * 0.2);
             }
         }
     });
     fine
+}
+
+/// The light of every pixel's middle, traced or interpolated.
+fn trace_lattice(exposure: &Exposure, through: &(impl Fn(f32, f32) -> Colour + Sync)) -> Vec<Colour> {
+    let (width, height) = (exposure.width as usize, exposure.height as usize);
+    let mut step = exposure.lattice.max(1);
+    let mut columns = (width - 1).div_ceil(step) + 1;
+    let rows = (height - 1).div_ceil(step) + 1;
+    let at = |index: usize, step: usize| (index * step) as f32 + 0.5;
+    let mut points = vec![grey(0.0); columns * rows];
+    points.par_chunks_exact_mut(columns).enumerate().for_each(|(row, line)| {
+        for (column, seen) in line.iter_mut().enumerate() {
+            *seen = through(at(column, step), at(row, step));
+        }
+    });
+    while step > 1 {
+        step /= 2;
+        let (wide, wide_columns) = (points, columns);
+        columns = 2 * columns - 1;
+        let rows = 2 * (wide.len() / wide_columns) - 1;
+        points = vec![grey(0.0); columns * rows];
+        points.par_chunks_exact_mut(columns).enumerate().for_each(|(row, line)| {
+            for (column, seen) in line.iter_mut().enumerate() {
+                let corner = |right: usize, below: usize| {
+                    let (y, x) = (usize::midpoint(row, below), usize::midpoint(column, right));
+                    wide[y * wide_columns + x]
+                };
+                let corners = [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)];
+                let shades = corners.map(shade);
+                let (low, high) = shades.iter().fold((f32::MAX, 0.0_f32), |(low, high), s| (low.min(*s), high.max(*s)));
+                *seen = if column % 2 == 0 && row % 2 == 0 {
+                    corners[0]
+                } else if high - low < 0.022 {
+                    (corners[0] + corners[1] + corners[2] + corners[3]) * 0.25
+                } else {
+                    through(at(column, step), at(row, step))
+                };
+            }
+        });
+    }
+    let mut pixels = Vec::with_capacity(width * height);
+    for line in points.chunks_exact(columns).take(height) {
+        pixels.extend_from_slice(&line[..width]);
+    }
+    pixels
+}
+
+/// Brightness as the eye steps through it, roughly.
+fn shade(light: Colour) -> f32 {
+    light.luma().clamp(0.0, 2.0).sqrt()
+}
+
+/// A single glint must not outshine its pixel.
+fn capped(light: Colour) -> Colour {
+    light * (1.0 / (1.0 + 0.25 * light.luma()))
+}
+
+fn uncapped(light: Colour) -> Colour {
+    light * (1.0 / (1.0 - 0.25 * light.luma()).max(0.1))
 }
 
 /// Bright places spread a little over their surroundings, as in a small lens that has been touched.

@@ -2,6 +2,7 @@
 
 use model::Axle;
 
+use super::turn::angle_of;
 use super::vector::{Vec3, vec3};
 
 /// Holes drilled along each curved row.
@@ -44,7 +45,7 @@ impl Disc {
     /// The nearest drilled hole to a place of the face.
     pub fn nearest_hole(&self, x: f32, y: f32) -> HoleOffset {
         let radius = (x * x + y * y).sqrt();
-        let angle = libm::atan2f(y, x);
+        let angle = angle_of(x, y);
         let pitch = (self.outer - self.inner - 26.0) / (ROWS - 1) as f32;
         let row = ((radius - self.inner - 13.0) / pitch).round() as i32;
         let mut nearest = HoleOffset { x: 99.0, y: 99.0, distance: 99.0 };
@@ -68,7 +69,7 @@ impl Disc {
 
     /// The outer edge: whether a place of it opens into a vent, and how deep in from the vent's rim, in millimetres.
     pub fn vent_depth(&self, point: Vec3) -> f32 {
-        let angle = libm::atan2f(point.y, point.x);
+        let angle = angle_of(point.x, point.y);
         let step = core::f32::consts::TAU / 60.0;
         let across = ((angle / step).fract().abs() - 0.5).abs() * step * self.outer;
         let along = (point.z + self.thick / 2.0).abs();

@@ -2,6 +2,7 @@
 
 use super::{
     noise::smooth_noise,
+    turn::angle_of,
     vector::{Colour, Vec3, grey, smooth, vec3},
     view::Ray,
 };
@@ -37,7 +38,7 @@ impl Light {
     /// What comes from a direction: sky, the row of houses across the road, the ground; blurred by roughness.
     pub fn coming_from(&self, direction: Vec3, rough: f32) -> Colour {
         let blur = 0.03 + 0.8 * rough * rough;
-        let azimuth = libm::atan2f(direction.x, direction.z);
+        let azimuth = angle_of(direction.z, direction.x);
         let roofs = 0.10 + 0.09 * smooth_noise(azimuth * 3.0, 0.5, 77);
         let zenith = vec3(0.62, 0.78, 1.0).mix(vec3(0.95, 0.97, 1.0), smooth(0.9, 0.1, direction.y));
         let house = vec3(0.16, 0.14, 0.13);
@@ -66,12 +67,11 @@ impl Light {
             surface.gloss + (grey(1.0) - surface.gloss) * ((1.0 - facing).powi(5) * (1.0 - 0.7 * surface.rough));
         let mut seen = surface.albedo.tint(self.around(normal)) * open;
         seen += fresnel.tint(self.mirrored(surface, ray)) * open;
-        seen += self.lamp_share(surface, eye, self.sun_from, fresnel).tint(self.sun) * lit;
+        seen += lamp_share(surface, eye, self.sun_from, fresnel).tint(self.sun) * lit;
         if let Some((place, strength)) = self.torch {
             let way = place - surface.point;
             let falloff = 300.0 * 300.0 / way.dot(way).max(400.0);
-            seen +=
-                self.lamp_share(surface, eye, way.unit(), fresnel).tint(strength) * (falloff * lit.max(0.25 * open));
+            seen += lamp_share(surface, eye, way.unit(), fresnel).tint(strength) * (falloff * lit.max(0.25 * open));
         }
         seen
     }
@@ -89,28 +89,28 @@ impl Light {
         }
         sum * 0.25
     }
+}
 
-    /// Share of a lamp's light that goes to the eye.
-    fn lamp_share(&self, surface: &Surface, eye: Vec3, lamp: Vec3, fresnel: Colour) -> Colour {
-        let normal = surface.normal;
-        let towards = normal.dot(lamp);
-        if towards <= 0.0 {
-            return grey(0.0);
-        }
-        let half = (eye + lamp).unit();
-        let upright = normal.dot(half).max(1e-3);
-        let spread = (surface.rough * surface.rough).max(0.004);
-        let peak = if let Some(groove) = surface.groove {
-            let across = groove.cross(normal);
-            let (along, over) = (spread.max(0.03), (spread + 0.16).min(0.6));
-            let (a, b) = (half.dot(groove) / along, half.dot(across) / over);
-            libm::expf(-(a * a + b * b) / (upright * upright)) / (12.566 * along * over)
-        } else {
-            let square = spread * spread;
-            let shape = upright * upright * (square - 1.0) + 1.0;
-            square / (12.566 * shape * shape)
-        };
-        let mirror = peak / (0.1 + half.dot(lamp) * half.dot(lamp));
-        (surface.albedo * 0.32 + fresnel * mirror.min(40.0)) * towards
+/// Share of a lamp's light that goes to the eye.
+fn lamp_share(surface: &Surface, eye: Vec3, lamp: Vec3, fresnel: Colour) -> Colour {
+    let normal = surface.normal;
+    let towards = normal.dot(lamp);
+    if towards <= 0.0 {
+        return grey(0.0);
     }
+    let half = (eye + lamp).unit();
+    let upright = normal.dot(half).max(1e-3);
+    let spread = (surface.rough * surface.rough).max(0.004);
+    let peak = if let Some(groove) = surface.groove {
+        let across = groove.cross(normal);
+        let (along, over) = (spread.max(0.03), (spread + 0.16).min(0.6));
+        let (a, b) = (half.dot(groove) / along, half.dot(across) / over);
+        libm::expf(-(a * a + b * b) / (upright * upright)) / (12.566 * along * over)
+    } else {
+        let square = spread * spread;
+        let shape = upright * upright * (square - 1.0) + 1.0;
+        square / (12.566 * shape * shape)
+    };
+    let mirror = peak / (0.1 + half.dot(lamp) * half.dot(lamp));
+    (surface.albedo * 0.32 + fresnel * mirror.min(40.0)) * towards
 }

@@ -7,6 +7,7 @@ use super::{
     lettering::Lettering,
     noise::{cloud, smooth_noise, unit, vary},
     shape::rounded_rectangle,
+    turn::angle_of,
     vector::{Colour, grey, smooth, vec3},
     view::{Camera, Ray},
 };
@@ -29,14 +30,14 @@ struct Panel {
 
 impl Panel {
     fn look(&self, ray: &Ray) -> Colour {
-        let Some(distance) = ray.to_height(0.0) else { return grey(0.0) };
+        let Some(distance) = ray.distance_to_height(0.0) else { return grey(0.0) };
         let p = ray.at(distance);
         let glass = rounded_rectangle(p.x, p.y, (66.0, 30.0), 7.0);
         if glass > 0.0 {
             return self.dash(p.x, p.y, glass);
         }
         // The display lies a few millimetres behind its glass.
-        let behind = ray.to_height(-4.0).map_or(p, |distance| ray.at(distance));
+        let behind = ray.distance_to_height(-4.0).map_or(p, |distance| ray.at(distance));
         let deep = rounded_rectangle(behind.x, behind.y, (63.0, 27.5), 5.0);
         let lit = vec3(0.62, 0.80, 0.86);
         let mut light = vec3(0.006, 0.008, 0.010) * smooth(1.0, -1.5, deep);
@@ -45,7 +46,7 @@ impl Panel {
         let arc = {
             let (dx, dy) = (behind.x, behind.y + 92.0);
             let radius = (dx * dx + dy * dy).sqrt();
-            let angle = libm::atan2f(dx, dy);
+            let angle = angle_of(dy, dx);
             let tick = (angle / 0.035 - (angle / 0.035).round()).abs() * 0.035 * radius;
             smooth(0.45, 0.2, tick) * smooth(2.2, 1.9, (radius - 112.5).abs()) * smooth(0.5, 0.45, angle.abs())
         };

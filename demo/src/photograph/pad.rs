@@ -40,6 +40,8 @@ struct Window {
     other: f32,
     seed: u32,
     light: Light,
+    /// The picture is turned left to right: figures must be written the other way to be read.
+    flipped: bool,
 }
 
 /// Draws the pad that is measured on the right of the disc, the other one on its left.
@@ -52,6 +54,7 @@ pub(super) fn draw(signs: &Signs, mut exposure: Exposure, corner: CornerName, pa
         taper: signs.taper_mm as f32,
         other: lining + 0.4,
         seed: exposure.seed,
+        flipped: flip < 0.0,
         light: Light {
             sun_from: vec3(-0.3 * flip, 0.6, 0.75).unit(),
             sun: grey(0.5),
@@ -61,21 +64,21 @@ pub(super) fn draw(signs: &Signs, mut exposure: Exposure, corner: CornerName, pa
     };
     exposure.noise = 1.5;
     let eye = vec3(26.0 + 14.0 * jitter(1), -28.0 + 12.0 * jitter(2), 205.0);
-    let camera = Camera::new(eye, vec3(19.0, 2.0, -8.0), 0.36, 0.05 * jitter(3));
+    let camera = Camera::new(eye, vec3(20.0, 1.0, -8.0), 0.30, 0.05 * jitter(3));
     take(&exposure, |x, y| window.look(&camera.ray(x * flip, y)))
 }
 
 impl Window {
     fn look(&self, ray: &Ray) -> Colour {
-        let Some(from) = ray.to_height(18.0) else { return grey(0.0) };
-        let to = ray.to_height(-75.0).unwrap_or(from);
+        let Some(from) = ray.distance_to_height(18.0) else { return grey(0.0) };
+        let to = ray.distance_to_height(-48.0).unwrap_or(from);
         let Some(met) = march(ray, from, to, |p| self.near(p)) else {
             let p = ray.at(to);
             return grey(0.004) * (1.0 + 0.5 * cloud(p.x / 9.0, p.y / 9.0, 2, self.seed));
         };
         let lamp = self.light.torch.map_or(self.light.sun_from, |(place, _)| (place - met.point).unit());
         let lit = light_past(met.point + met.normal * 0.4, lamp, 70.0, |p| self.near(p));
-        let open = openness(met.point, met.normal, 12.0, |p| self.near(p)) * smooth(-70.0, 10.0, met.point.z);
+        let open = openness(met.point, met.normal, 12.0, |p| self.near(p)) * smooth(-50.0, 8.0, met.point.z);
         self.light.shade(&self.finish(&met), ray, lit, open)
     }
 
@@ -94,26 +97,24 @@ impl Window {
         let vent = rounded_box(vec3(p.x, along, p.z + sag + 8.0), vec3(6.0, 6.6, 18.0), 2.5);
         let mut near = Near::new(slab.max(-vent), Part::Edge);
 
-        let lining = self.lining_at(p.y);
-        near = near.or(self.pad(p, HALF_DISC + 0.5, lining));
-        near = near.or(self.pad(vec3(-p.x, p.y, p.z), HALF_DISC + 0.5, self.other));
+        // Left and right of the disc are alike but for the lining; the far side is never the nearest.
+        let (side, lining) = if p.x >= 0.0 { (1.0, self.lining_at(p.y)) } else { (-1.0, self.other) };
+        let out = vec3(side * p.x, p.y, p.z);
+        near = near.or(self.pad(out, HALF_DISC + 0.5, lining));
         let body_from = HALF_DISC + 1.0 + self.lining + BACKING + 16.0;
-        for side in [1.0, -1.0] {
-            let wall = rounded_box(vec3(side * p.x - body_from - 26.0, p.y, p.z + 22.0), vec3(26.0, 120.0, 30.0), 6.0);
-            near = near.or(Near::new(wall, Part::Body));
-            for place in [-38.0, 38.0] {
-                let round = vec3(p.y - place, p.z + 34.0, side * p.x);
-                let piston = drum(round, 19.0, HALF_DISC + 1.0 + BACKING + self.lining, body_from + 4.0, 1.2);
-                near = near.or(Near::new(piston, Part::Piston));
-            }
-        }
-        for end in [1.0, -1.0] {
-            let bridge = rounded_box(vec3(p.x, end * p.y - 104.0, p.z - 4.0), vec3(90.0, 22.0, 13.0), 6.0);
-            near = near.or(Near::new(bridge, Part::Body));
+        let wall = rounded_box(vec3(out.x - body_from - 26.0, p.y, p.z + 22.0), vec3(26.0, 120.0, 30.0), 6.0);
+        let bridge = rounded_box(vec3(p.x, p.y.abs() - 104.0, p.z - 4.0), vec3(90.0, 22.0, 13.0), 6.0);
+        near = near.or(Near::new(wall.min(bridge), Part::Body));
+        let round = vec3(p.y.abs() - 38.0, p.z + 34.0, out.x);
+        let piston = drum(round, 19.0, HALF_DISC + 1.0 + BACKING + self.lining, body_from + 4.0, 1.2);
+        near = near.or(Near::new(piston, Part::Piston));
+        if p.z < -9.0 {
+            // What lies on top is at least this far.
+            return near.or(Near::new(-4.0 - p.z, Part::Pin));
         }
         let pin = rod(p, vec3(-80.0, 62.0, 3.0), vec3(80.0, 62.0, 3.0), 3.4);
         near = near.or(Near::new(pin, Part::Pin));
-        let start = vec3(HALF_DISC + 2.0 + lining.min(5.0), 40.0, -2.0);
+        let start = vec3(HALF_DISC + 2.0 + self.lining_at(40.0).min(5.0), 40.0, -2.0);
         let lead = rod(p, start, vec3(start.x + 13.0, 47.0, 7.0), 1.5).min(rod(
             p,
             vec3(start.x + 13.0, 47.0, 7.0),
@@ -127,12 +128,14 @@ impl Window {
 
     fn pad(&self, p: Vec3, face: f32, lining: f32) -> Near<Part> {
         let sag = p.y * p.y / (2.0 * RADIUS);
-        let ragged = 0.35 * smooth_noise(p.y * 0.9, p.x * 0.9, self.seed);
-        let block = rounded_box(
-            vec3(p.x - face - lining / 2.0, p.y, p.z + sag + 30.0 + ragged),
+        let mut block = rounded_box(
+            vec3(p.x - face - lining / 2.0, p.y, p.z + sag + 30.0),
             vec3(lining / 2.0, 68.0, 25.0),
             0.6_f32.min(lining * 0.4),
         );
+        if block < 1.5 {
+            block += 0.25 * smooth_noise(p.y * 0.9, p.x * 0.9 + p.z, self.seed);
+        }
         let groove =
             rounded_box(vec3(p.x - face - lining / 2.0 + 1.5, p.y, p.z + sag), vec3(lining / 2.0, 1.6, 60.0), 0.3);
         let plate = rounded_box(
@@ -155,7 +158,7 @@ impl Window {
             Part::Lining => {
                 let speck = smooth(0.45, 0.75, smooth_noise(p.x * 2.6, p.y * 2.6 + p.z * 2.0, vary(self.seed, 6)));
                 let copper = vec3(0.36, 0.20, 0.11) * speck;
-                (vec3(0.150, 0.140, 0.130) * (0.75 + 0.55 * fine) + copper * 0.6, grey(0.02 + 0.15 * speck), 0.78)
+                (vec3(0.150, 0.140, 0.130) * (0.75 + 0.55 * fine) + copper * 0.45, grey(0.02 + 0.15 * speck), 0.78)
             }
             Part::Backing => {
                 let rust = smooth(0.55, 0.85, dirt + 0.15 * fine);
@@ -167,8 +170,12 @@ impl Window {
             }
             Part::Piston => (vec3(0.28, 0.28, 0.27) * (0.7 + 0.4 * dirt), grey(0.35), 0.28),
             Part::Body => {
-                let dust = smooth(0.4, 0.9, dirt);
-                (vec3(0.052, 0.058, 0.066).mix(vec3(0.12, 0.11, 0.095), 0.6 * dust), grey(0.05), lerp(0.28, 0.75, dust))
+                let dust = smooth(0.1, 1.1, dirt);
+                (
+                    vec3(0.052, 0.058, 0.066).mix(vec3(0.12, 0.11, 0.095), 0.25 * dust),
+                    grey(0.05),
+                    lerp(0.28, 0.75, dust),
+                )
             }
             Part::Pin => (vec3(0.22, 0.22, 0.21) * (0.7 + 0.4 * dirt), grey(0.4), 0.3),
             Part::Lead => (grey(0.018), grey(0.04), 0.4),
@@ -195,7 +202,8 @@ impl Window {
         let cell = 0.42;
         for ten in 1..=5 {
             let figure = Lettering::new(&format!("{}", 10 * ten));
-            let (column, row) = ((from_face - 10.0 * ten as f32) / cell + 5.0, (down - 8.4) / cell);
+            let aside = (from_face - 10.0 * ten as f32) / cell;
+            let (column, row) = (if self.flipped { 5.0 - aside } else { 5.0 + aside }, (down - 8.4) / cell);
             let nearest = figure.distance_to_stroke(column, row);
             ink = ink.max(smooth(0.75, 0.45, nearest));
         }

@@ -2,6 +2,7 @@
 
 use super::{
     shape::{Near, blend, drum, hexagon, rod, rounded_box},
+    turn::{angle_of, fold},
     vector::{Vec3, smooth, vec3},
 };
 
@@ -29,40 +30,68 @@ pub(super) enum Part {
 /// A fixed calliper over the ring, seen from its open side.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Calliper {
-    /// Where around the axis, in radians.
-    pub angle: f32,
+    /// Direction from the axis.
+    cos: f32,
+    sin: f32,
     /// Middle of the friction track.
-    pub radius: f32,
+    radius: f32,
     /// Outer radius of the disc.
-    pub outer: f32,
+    outer: f32,
 }
 
 impl Calliper {
+    /// No part of it lies farther from its middle.
+    const REACH: f32 = 150.0;
+
+    /// At an angle around the axis, over a track of that middle radius on a disc of that outer radius.
+    pub fn new(angle: f32, radius: f32, outer: f32) -> Self {
+        Self { cos: libm::cosf(angle), sin: libm::sinf(angle), radius, outer }
+    }
+
+    fn middle(&self) -> Vec3 {
+        let radius = self.radius + 12.0;
+        vec3(radius * self.cos, radius * self.sin, 12.0)
+    }
+
+    /// Whether a line from a place can meet it at all.
+    pub fn is_near_line(&self, from: Vec3, direction: Vec3) -> bool {
+        let way = self.middle() - from;
+        let ahead = way.dot(direction).max(0.0);
+        (way - direction * ahead).length() < Self::REACH
+    }
+
     /// Distance from a place to calliper and pad.
     pub fn near(&self, point: Vec3) -> Near<Part> {
-        let (sin, cos) = (libm::sinf(self.angle), libm::cosf(self.angle));
+        let (out, side) = (point.x * self.cos + point.y * self.sin, point.y * self.cos - point.x * self.sin);
+        // Far away, a box around it is enough.
+        let (low, high) = (self.radius - 58.0, self.outer + 33.0);
+        let box_half = vec3((high - low) / 2.0, 132.0, 69.0);
+        let away = rounded_box(vec3(out - f32::midpoint(low, high), side, point.z - 9.0), box_half, 0.0);
+        if away > 5.0 {
+            return Near::new(away, Part::Calliper);
+        }
         // Along the arc, outwards, off the face: bent around the axis so that the body follows the disc.
-        let (out, side) = (point.x * cos + point.y * sin, point.y * cos - point.x * sin);
         let radius = (out * out + side * side).sqrt();
-        let along = libm::atan2f(side, out) * (self.radius + 20.0);
+        let along = angle_of(out, side) * (self.radius + 20.0);
         let local = vec3(along, radius - self.radius, point.z);
 
-        let mut body = rounded_box(local - vec3(0.0, 6.0, 44.0), vec3(104.0, 42.0, 24.0), 13.0);
+        let mut body = rounded_box(local - vec3(0.0, 6.0, 42.0), vec3(104.0, 42.0, 25.0), 11.0);
         let bridge = rounded_box(local - vec3(0.0, self.outer - self.radius + 16.0, 8.0), vec3(104.0, 13.0, 62.0), 9.0);
         body = blend(body, bridge, 16.0);
-        for (place, size) in [(-58.0, 25.0), (0.0, 27.0), (58.0, 25.0)] {
-            let piston = drum(local - vec3(place, -2.0, 0.0), size, 40.0, 76.0, 7.0);
-            body = blend(body, piston, 10.0);
+        // Two pots under flat caps, a larger and a smaller one, and a shallow recess that joins them.
+        let recess = rounded_box(local - vec3(0.0, -1.0, 69.0), vec3(80.0, 27.0, 4.5), 3.5);
+        body = body.max(-recess);
+        for (place, size) in [(-44.0, 24.0), (40.0, 27.5)] {
+            let cap = drum(local - vec3(place, -1.0, 0.0), size, 30.0, 69.0, 3.5);
+            body = blend(body, cap, 3.0).max(-drum(local - vec3(place, -1.0, 0.0), size * 0.42, 66.5, 80.0, 1.0));
         }
         // Window over the pads, between the bridge's two ends.
         let window = rounded_box(local - vec3(0.0, self.outer - self.radius + 16.0, 0.0), vec3(62.0, 26.0, 17.0), 5.0);
         body = body.max(-window);
         let mut near = Near::new(body * 0.85, Part::Calliper);
-        for place in [-88.0, 88.0] {
-            let bolt = hexagon(local - vec3(place, 24.0, 0.0), 13.0, 60.0, 74.0);
-            let washer = drum(local - vec3(place, 24.0, 0.0), 10.5, 60.0, 69.5, 0.8);
-            near = near.or(Near::new(bolt.min(washer) * 0.85, Part::Steel));
-        }
+        let end = vec3(local.x.abs() - 92.0, local.y - 22.0, local.z);
+        let bolt = hexagon(end, 12.0, 60.0, 73.0).min(drum(end, 9.6, 60.0, 68.2, 0.8));
+        near = near.or(Near::new(bolt * 0.85, Part::Steel));
         let bleed = rod(local, vec3(74.0, 34.0, 55.0), vec3(96.0, 58.0, 55.0), 3.8);
         near = near.or(Near::new(bleed * 0.85, Part::Steel));
         let lining = rounded_box(local - vec3(0.0, -1.0, 6.5), vec3(70.0, 33.0, 5.7), 1.5);
@@ -75,12 +104,12 @@ impl Calliper {
 pub(super) fn bell(point: Vec3, inner: f32) -> Near<Part> {
     const HEIGHT: f32 = 34.0;
     let radius = (point.x * point.x + point.y * point.y).sqrt();
-    let angle = libm::atan2f(point.y, point.x);
-    let step = core::f32::consts::TAU / 10.0;
-    let off = ((angle / step) - (angle / step).round()) * step;
-    // One fixing, folded from all ten.
-    let fixing = vec3(radius * libm::cosf(off) - (inner - 9.0), radius * libm::sinf(off), point.z);
-
+    if radius > inner + 6.0 {
+        return Near::new(radius - inner, Part::Bell);
+    }
+    if point.z > HEIGHT + 14.0 {
+        return Near::new(point.z - HEIGHT - 4.0, Part::Bell);
+    }
     let top = flat(radius, point.z, 0.0, 80.0, HEIGHT - 7.0, HEIGHT);
     let wall = {
         let share =
@@ -88,27 +117,34 @@ pub(super) fn bell(point: Vec3, inner: f32) -> Near<Part> {
         let (dr, dz) = (radius - 79.0 - 22.0 * share, point.z - HEIGHT + 4.0 + 38.0 * share);
         (dr * dr + dz * dz).sqrt() - 4.2
     };
-    let petal = inner - 3.0 - 13.0 * smooth(8.5, 15.0, fixing.y.abs());
-    let flange = flat(radius, point.z, 92.0, petal, -9.0, -2.5);
-    let mut body = blend(blend(top, wall, 7.0), flange, 5.0);
-    // Bore, wheel bolts' holes, and a shallow recess around them.
-    body = body.max(-drum(point, 35.0, 0.0, 60.0, 1.5)).max(-drum(point, 71.0, HEIGHT - 1.2, 60.0, 0.4));
-    let fifth = core::f32::consts::TAU / 5.0;
-    let turn = ((angle / fifth) - (angle / fifth).round()) * fifth;
-    let bolt = vec3(radius * libm::cosf(turn) - 56.0, radius * libm::sinf(turn), point.z);
-    body = body.max(-drum(bolt, 7.6, 0.0, 60.0, 0.6));
-    let between = angle + fifth / 2.0;
-    let turn = ((between / fifth) - (between / fifth).round()) * fifth;
-    let small = vec3(radius * libm::cosf(turn) - 56.0, radius * libm::sinf(turn), point.z);
-    let screw = drum(small, 5.4, HEIGHT - 4.0, HEIGHT + 0.2, 0.7).max(-hexagon(small, 5.0, HEIGHT - 3.0, HEIGHT + 4.0));
-    let hub = drum(point, 33.0, -20.0, HEIGHT + 3.0, 2.5).max(-drum(point, 25.0, HEIGHT - 9.0, 80.0, 2.0));
-    let thread = drum(bolt, 7.0, -20.0, HEIGHT - 15.0, 0.4);
+    let body = blend(top, wall, 7.0);
+    if radius < 80.0 { bell_middle(point, body, HEIGHT) } else { bell_flange(point, radius, body, inner) }
+}
 
+/// Bore, hub, wheel bolts' holes and the screws between them.
+fn bell_middle(point: Vec3, body: f32, height: f32) -> Near<Part> {
+    let fifth = core::f32::consts::TAU / 5.0;
+    let mut body = body.max(-drum(point, 35.0, 0.0, 60.0, 1.5)).max(-drum(point, 71.0, height - 1.2, 60.0, 0.4));
+    let (out, side) = fold(point.x, point.y, 5.0, 0.3);
+    let bolt = vec3(out - 56.0, side, point.z);
+    body = body.max(-drum(bolt, 7.6, 0.0, 60.0, 0.6));
+    let (out, side) = fold(point.x, point.y, 5.0, 0.3 + fifth / 2.0);
+    let small = vec3(out - 56.0, side, point.z);
+    let screw = drum(small, 5.4, height - 4.0, height + 0.2, 0.7).max(-hexagon(small, 5.0, height - 3.0, height + 4.0));
+    let hub = drum(point, 33.0, -20.0, height + 3.0, 2.5).max(-drum(point, 25.0, height - 9.0, 80.0, 2.0));
+    let thread = drum(bolt, 7.0, -20.0, height - 15.0, 0.4);
+    Near::new(body * 0.9, Part::Bell).or(Near::new(hub.min(screw).min(thread), Part::Casting))
+}
+
+/// The flange with its petals, a fixing on each.
+fn bell_flange(point: Vec3, radius: f32, body: f32, inner: f32) -> Near<Part> {
+    let (out, side) = fold(point.x, point.y, 10.0, 0.0);
+    let fixing = vec3(out - inner + 9.0, side, point.z);
+    let petal = inner - 3.0 - 13.0 * smooth(8.5, 15.0, side.abs());
+    let flange = flat(radius, point.z, 92.0, petal, -9.0, -2.5);
     let head = hexagon(fixing, 10.0, -3.0, 4.6).max(-drum(fixing, 2.4, 2.6, 9.0, 0.3));
     let washer = drum(fixing, 7.6, -3.0, -0.6, 0.5);
-    Near::new(body * 0.9, Part::Bell)
-        .or(Near::new(head.min(washer), Part::Steel))
-        .or(Near::new(hub.min(screw).min(thread), Part::Casting))
+    Near::new(blend(body, flange, 5.0) * 0.9, Part::Bell).or(Near::new(head.min(washer), Part::Steel))
 }
 
 /// What stands inside the ring on the car's side: the upright, its bearing carrier, a shaft where the axle is driven.
@@ -120,11 +156,8 @@ pub(super) fn upright(point: Vec3, driven: bool) -> Near<Part> {
     let link = rod(point, vec3(50.0, -20.0, 24.0), vec3(250.0, -70.0, 90.0), 11.0);
     let body = blend(blend(carrier, collar, 9.0), arm_up.min(arm_low), 22.0);
     let mut near = Near::new(body * 0.9, Part::Casting).or(Near::new(link, Part::Steel));
-    let angle = libm::atan2f(point.y, point.x);
-    let radius = (point.x * point.x + point.y * point.y).sqrt();
-    let fourth = core::f32::consts::TAU / 4.0;
-    let turn = ((angle / fourth) - (angle / fourth).round()) * fourth;
-    let bolt = vec3(radius * libm::cosf(turn) - 62.0, radius * libm::sinf(turn), point.z);
+    let (out, side) = fold(point.x, point.y, 4.0, 0.0);
+    let bolt = vec3(out - 62.0, side, point.z);
     near = near.or(Near::new(hexagon(bolt, 15.0, 24.0, 37.0), Part::Steel));
     if driven {
         let shaft = rod(point, vec3(0.0, 0.0, 20.0), vec3(20.0, 14.0, 420.0), 15.0);
@@ -140,10 +173,7 @@ pub(super) fn upright(point: Vec3, driven: bool) -> Near<Part> {
 /// A wheel in front of the disc: five pairs of spokes and the rim.
 pub(super) fn wheel(point: Vec3, turn: f32) -> Near<Part> {
     let radius = (point.x * point.x + point.y * point.y).sqrt();
-    let angle = libm::atan2f(point.y, point.x) + turn;
-    let step = core::f32::consts::TAU / 5.0;
-    let off = (angle / step - (angle / step).round()) * step;
-    let (out, side) = (radius * libm::cosf(off), radius * libm::sinf(off));
+    let (out, side) = fold(point.x, point.y, 5.0, -turn);
     // Each pair leaves the hub together and parts towards the rim.
     let apart = 9.0 + 26.0 * smooth(60.0, 235.0, out);
     let across = side.abs() - apart;

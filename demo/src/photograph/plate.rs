@@ -33,7 +33,7 @@ struct Tail {
 
 impl Tail {
     fn look(&self, ray: &Ray) -> Colour {
-        let Some(distance) = ray.to_height(0.0) else { return grey(0.0) };
+        let Some(distance) = ray.distance_to_height(0.0) else { return grey(0.0) };
         let p = ray.at(distance);
         let edge = rounded_rectangle(p.x, p.y, (235.0, 62.0), 9.0);
         if edge < 0.0 { self.plate(ray, p, edge) } else { self.panel(ray, p, edge) }
@@ -91,11 +91,11 @@ impl Tail {
             1.0,
         );
         let flake = 1.0 + 0.10 * smooth_noise(p.x * 3.0, p.y * 3.0, 9);
-        let splash = smooth(0.62, 0.9, 0.5 + 0.5 * cloud(p.x / 14.0, p.y / 14.0, 4, vary(self.seed, 2)) - p.y / 900.0);
+        let splash = smooth(0.45, 1.2, 0.5 + 0.5 * cloud(p.x / 14.0, p.y / 14.0, 4, vary(self.seed, 2)) - p.y / 900.0);
         let surface = Surface {
             point: p,
             normal: normal.unit(),
-            albedo: (vec3(0.016, 0.050, 0.058) * flake).mix(vec3(0.12, 0.11, 0.095), 0.25 * splash),
+            albedo: (vec3(0.0055, 0.017, 0.021) * flake).mix(vec3(0.12, 0.11, 0.095), 0.25 * splash),
             gloss: grey(0.055),
             rough: 0.10 + 0.3 * splash,
             groove: None,
@@ -123,8 +123,8 @@ pub(super) fn draw_vin(letters: &str, mut exposure: Exposure) -> RgbImage {
         head: Lettering::new("CHASSIS"),
         light: Light {
             sun_from: vec3(-0.55, 0.45, 0.55).unit(),
-            sun: vec3(1.0, 0.96, 0.9) * 1.9,
-            sky: 0.75,
+            sun: vec3(1.0, 0.96, 0.9) * 1.2,
+            sky: 0.55,
             torch: None,
         },
         seed: exposure.seed,
@@ -143,17 +143,17 @@ struct Tag {
 
 impl Tag {
     fn look(&self, ray: &Ray) -> Colour {
-        let Some(distance) = ray.to_height(0.0) else { return grey(0.0) };
+        let Some(distance) = ray.distance_to_height(0.0) else { return grey(0.0) };
         let p = ray.at(distance);
         let edge = rounded_rectangle(p.x, p.y, (56.0, 17.0), 2.5);
         if edge > 0.0 {
             let orange_peel =
-                vec3(0.05 * smooth_noise(p.x / 2.2, p.y / 2.2, 3), 0.05 * smooth_noise(p.x / 2.2, p.y / 2.2, 4), 1.0);
-            let dust = smooth(0.35, 0.8, 0.5 + 0.5 * cloud(p.x / 16.0, p.y / 16.0, 5, self.seed));
+                vec3(0.012 * smooth_noise(p.x / 2.2, p.y / 2.2, 3), 0.012 * smooth_noise(p.x / 2.2, p.y / 2.2, 4), 1.0);
+            let dust = smooth(0.2, 1.2, 0.5 + 0.5 * cloud(p.x / 16.0, p.y / 16.0, 5, self.seed));
             let surface = Surface {
                 point: p,
                 normal: orange_peel.unit(),
-                albedo: vec3(0.018, 0.045, 0.052).mix(vec3(0.16, 0.15, 0.13), 0.5 * dust),
+                albedo: vec3(0.0055, 0.017, 0.021).mix(vec3(0.16, 0.15, 0.13), 0.5 * dust),
                 gloss: grey(0.05),
                 rough: lerp(0.15, 0.7, dust),
                 groove: None,
@@ -182,8 +182,8 @@ impl Tag {
         let brushed = smooth_noise(p.x * 0.25, p.y * 9.0, 6) * 0.6 + smooth_noise(p.x * 0.6, p.y * 22.0, 7) * 0.4;
         let scratch =
             smooth(0.93, 0.99, smooth_noise(p.x * 0.5 + p.y * 0.9, p.y * 0.3 - p.x * 0.1, vary(self.seed, 8)).abs());
-        let mut albedo = grey(0.22 + 0.05 * brushed) * (1.0 - 0.55 * here);
-        let mut gloss = vec3(0.42, 0.42, 0.41) * (1.0 + 0.15 * brushed) * (1.0 - 0.4 * here);
+        let mut albedo = grey(0.22 + 0.05 * brushed) * (1.0 - 0.8 * here);
+        let mut gloss = vec3(0.42, 0.42, 0.41) * (1.0 + 0.15 * brushed) * (1.0 - 0.8 * here);
         let printed = self.head.distance_to_stroke((p.x + 46.0) / 0.42, 3.0 - (p.y - 10.5) / 0.42);
         let frame = smooth(0.35, 0.2, (rounded_rectangle(p.x, p.y, (52.0, 13.8), 1.5)).abs());
         let ink = smooth(0.8, 0.45, printed).max(frame) * (0.75 + 0.25 * smooth_noise(p.x * 2.0, p.y * 2.0, 9));

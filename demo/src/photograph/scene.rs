@@ -25,6 +25,10 @@ pub(super) fn draw(shot: &Shot) -> RgbImage {
     let exposure = Exposure {
         width,
         height,
+        lattice: match shot.kind {
+            ShotKind::Face { .. } | ShotKind::Bell { .. } => 4,
+            _ => 2,
+        },
         brightness: 1.0,
         noise: 1.0,
         cast: vec3(1.03, 1.0, 0.96).mix(vec3(0.98, 1.0, 1.03), warm),
@@ -61,7 +65,7 @@ fn draw_face(shot: &Shot, exposure: Exposure, corner: CornerName, face: FaceName
     }
     let camera = if seen == HowSeen::ThroughWheel {
         exposure.brightness = 1.35;
-        let away = core::f32::consts::PI + brake.calliper.angle + 0.5 * jitter(3);
+        let away = core::f32::consts::PI + brake.calliper_angle + 0.5 * jitter(3);
         let middle = f32::midpoint(brake.disc.inner, brake.disc.outer);
         let target = vec3(middle * libm::cosf(away) * 0.96, middle * libm::sinf(away) * 0.5 + 62.0, 0.0);
         brake.wheel_turn = Some(0.9 - libm::atan2f(target.y, target.x) + 0.35 * jitter(4));
@@ -97,8 +101,9 @@ fn brake_of(shot: &Shot, corner: CornerName, face: FaceName, seed: u32) -> Brake
     let behind = corner.axle() == Axle::Front;
     let angle = if behind == (mirror > 0.0) { 0.16 } else { core::f32::consts::PI - 0.16 };
     Brake {
-        face: Face::new(signs.wear, signs.heat, signs.chemical, identity, &disc),
-        calliper: Calliper { angle, radius: f32::midpoint(disc.inner, disc.outer), outer: disc.outer },
+        face: Face::new(signs.wear, signs.heat, signs.chemical, identity, &disc, -libm::cosf(angle).signum()),
+        calliper: Calliper::new(angle, f32::midpoint(disc.inner, disc.outer), disc.outer),
+        calliper_angle: angle,
         outside,
         driven: corner.axle() == Axle::Rear,
         wheel_turn: None,
@@ -124,12 +129,12 @@ fn bell_look(finish: BellFinish) -> BellLook {
 pub(super) fn daylight(seed: u32) -> Light {
     let side = if unit(1, 1, seed) > 0.5 { 1.0 } else { -1.0 };
     let from = vec3(side * (0.35 + 0.3 * unit(2, 1, seed)), 0.55 + 0.2 * unit(3, 1, seed), 0.62);
-    Light { sun_from: from.unit(), sun: vec3(1.0, 0.95, 0.86) * 4.2, sky: 1.25, torch: None }
+    Light { sun_from: from.unit(), sun: vec3(1.0, 0.95, 0.86) * 3.6, sky: 1.0, torch: None }
 }
 
 /// Crouched behind the wheel with a torch beside the camera, or with a mirror held to the face.
 fn inside_camera(brake: &Brake, seen: HowSeen, a: f32, b: f32) -> (Camera, Vec3) {
-    let away = core::f32::consts::PI + brake.calliper.angle;
+    let away = core::f32::consts::PI + brake.calliper_angle;
     let middle = f32::midpoint(brake.disc.inner, brake.disc.outer);
     let target = vec3(middle * libm::cosf(away) * 0.95, -36.0 + 30.0 * a, 0.0);
     let eye = if seen == HowSeen::Mirror {

@@ -72,11 +72,11 @@ pub(super) fn openness<M>(point: Vec3, normal: Vec3, reach: f32, solid: impl Fn(
 pub(super) fn light_past<M>(point: Vec3, lamp: Vec3, reach: f32, solid: impl Fn(Vec3) -> Near<M>) -> f32 {
     let mut share = 1.0_f32;
     let mut way = 3.0;
-    for _ in 0..14 {
+    for _ in 0..12 {
         let distance = solid(point + lamp * way).distance;
         share = share.min(0.5 + 7.0 * distance / way);
-        way += distance.clamp(2.5, 30.0);
-        if share <= 0.0 || way > reach {
+        way += distance.clamp(3.0, 40.0);
+        if share <= 0.0 || way > reach || distance > 40.0 {
             break;
         }
     }

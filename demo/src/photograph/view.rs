@@ -15,7 +15,7 @@ impl Ray {
     }
 
     /// Distance to the plane z = `height`, if it lies ahead.
-    pub fn to_height(&self, height: f32) -> Option<f32> {
+    pub fn distance_to_height(&self, height: f32) -> Option<f32> {
         let distance = (height - self.origin.z) / self.direction.z;
         (distance.is_finite() && distance > 0.0).then_some(distance)
     }
