@@ -112,7 +112,10 @@ impl<'w> Row<'w> {
         let world = self.world;
         let lies_at = name_part(report.place, &format!("{}-{}", self.state.id, self.state.next));
         remove_if_there(world, &lies_at)?;
-        if let Err(error) = world.write_new(&lies_at, report.bytes, Access::Shared) {
+        let written = world
+            .write_new(&lies_at, report.bytes, Access::Shared)
+            .and_then(|()| world.sync_folder(folder_of(&lies_at)));
+        if let Err(error) = written {
             let _ = world.remove_file(&lies_at);
             return Err(WorldError::at("written", report.place)(error).into());
         }
@@ -166,6 +169,8 @@ impl<'w> Row<'w> {
     }
 
     fn finish(&mut self, pending: &Pending) -> Result<Finished, DeviceError> {
+        // The run that noted this may have been killed before the note was safe from a power cut.
+        self.sync_state()?;
         let sequence = self.state.next;
         let (place, lies_at) = (pending.place.clone(), pending.lies_at.clone());
         let at = |path: &str| {
@@ -179,7 +184,8 @@ impl<'w> Row<'w> {
         } else if at(&lies_at)? {
             match self.put_in_place(pending) {
                 Ok(()) => Finished::InPlace { sequence, place },
-                Err(_) => Finished::Beside { sequence, place, lies_at },
+                Err(error) if will_not_pass(&error) => Finished::Beside { sequence, place, lies_at },
+                Err(error) => return Err(error.into()),
             }
         } else {
             Finished::Gone { sequence, place }
@@ -202,16 +208,19 @@ impl<'w> Row<'w> {
         }
     }
 
-    /// Writes the state; taken as done if it is on the disk, whatever the disk said.
+    /// Writes the state; taken as done if it is there and its folder can be synced, whatever the disk said first.
     fn save(&mut self, state: State) -> Result<(), DeviceError> {
-        let written = write_whole_locked(self.world, &self.file, &state.to_json(), Access::Private);
-        match written {
-            Err(error) if !self.is_on_disk(&state) => Err(error.into()),
-            _ => {
-                self.state = state;
-                Ok(())
+        if let Err(error) = write_whole_locked(self.world, &self.file, &state.to_json(), Access::Private) {
+            if !self.is_on_disk(&state) || self.sync_state().is_err() {
+                return Err(error.into());
             }
         }
+        self.state = state;
+        Ok(())
+    }
+
+    fn sync_state(&self) -> Result<(), WorldError> {
+        self.world.sync_folder(folder_of(&self.file)).map_err(WorldError::at("written", &self.file))
     }
 
     fn is_on_disk(&self, state: &State) -> bool {
@@ -222,6 +231,12 @@ impl<'w> Row<'w> {
             Err(_) => false,
         }
     }
+}
+
+/// Whether trying again later would not help by itself.
+fn will_not_pass(error: &WorldError) -> bool {
+    use std::io::ErrorKind::{AlreadyExists, PermissionDenied, ReadOnlyFilesystem};
+    matches!(error.source.kind(), AlreadyExists | PermissionDenied | ReadOnlyFilesystem)
 }
 
 fn new_device(world: &dyn World) -> Result<DeviceId, WorldError> {
@@ -235,3 +250,6 @@ fn read_identity(report: &[u8]) -> Option<Sha256> {
     let file = SealedFile::read(report).ok()?;
     file.signature().map(|_| Sha256::new(*Sha256Digest::from_bytes(file.identity()).as_bytes()))
 }
+
+#[cfg(test)]
+mod tests;

@@ -27,6 +27,8 @@ mod reckoning;
 mod sealing;
 mod showing;
 mod statement;
+#[cfg(test)]
+mod test_world;
 mod verification;
 mod whole_file;
 mod world;

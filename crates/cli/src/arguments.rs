@@ -8,15 +8,17 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 const EXITS: &str = "\
 Exit codes:
-  0   done; of verify: genuine, also with the standing not checked (see --require-standing)
+  0   done; verify: genuine (also with the standing not checked,
+      unless --require-standing)
   1   verify: do not rely on this file
   2   verify: cannot be fully confirmed
   3   verify: genuine, but withdrawn or superseded
   64  the command was misspelt
-  70  a fault of a file, a folder, a key or the program; nothing was left half done
+  70  a fault of a file, a folder, a key or the program
 
-Results go to standard output, progress and faults to standard error. A passphrase is asked for on the
-terminal or read from a file (- is standard input); it is never an argument or an environment variable.";
+Results go to standard output, progress and faults to standard error.
+Passphrases are asked for on the terminal or read from a file (- is
+standard input); they are never arguments or environment variables.";
 
 /// Inspections of carbon-ceramic brakes, sealed so that anyone can check them.
 #[derive(Debug, Parser)]

@@ -125,9 +125,14 @@ fn check_time(
     }
 }
 
-/// `/M` as our writer spells it: `D:20260102030405Z`.
+/// `/M` as our writer spells it, with the offset of the place: `D:20260102040304+01'00` or `D:20260102030405Z`
+/// (ISO 32000-2, 7.9.4).
 fn read_claimed_time(file: &SealedFile<'_>) -> Option<DateTime<Utc>> {
     let text = file.signature_dictionary().find("M")?.as_text()?.decode();
     let text = std::str::from_utf8(&text).ok()?;
-    NaiveDateTime::parse_from_str(text, "D:%Y%m%d%H%M%SZ").ok().map(|time| time.and_utc())
+    if let Ok(time) = NaiveDateTime::parse_from_str(text, "D:%Y%m%d%H%M%SZ") {
+        return Some(time.and_utc());
+    }
+    let (time, minutes) = text.split_once('\'')?;
+    DateTime::parse_from_str(&format!("{time}{minutes}"), "D:%Y%m%d%H%M%S%z").ok().map(|time| time.to_utc())
 }

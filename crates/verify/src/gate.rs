@@ -64,18 +64,9 @@ fn unreadable(fault: &Fault) -> Finding {
 }
 
 fn parse_record(bytes: &[u8]) -> Result<Record, Refusal> {
-    let record = match model::parse_record(bytes) {
-        Ok(record) => record,
-        Err(error) => return Err(explain_parse(bytes, &error)),
-    };
+    let record = model::parse_canonical_record(bytes).map_err(|error| explain_parse(bytes, &error))?;
     check_versions(record.renderer, record.reckoning.method)?;
-    match model::canonical_json(&record) {
-        Ok(canonical) if canonical == bytes => Ok(record),
-        Ok(_) => {
-            Err(failed(codes::RECORD_NOT_CANONICAL, "the record inside is not in the one spelling that a record has"))
-        }
-        Err(_) => Err(failed(codes::RECORD_NOT_CANONICAL, "the record inside has no canonical spelling")),
-    }
+    Ok(record)
 }
 
 /// A record of a later form is no fault of the file; anything else is.
@@ -83,6 +74,9 @@ fn explain_parse(bytes: &[u8], error: &ParseError) -> Refusal {
     #[derive(serde::Deserialize)]
     struct Form {
         schema: String,
+    }
+    if let ParseError::NotCanonical { .. } = error {
+        return failed(codes::RECORD_NOT_CANONICAL, format!("the record inside: {error}"));
     }
     match serde_json::from_slice::<Form>(bytes) {
         Ok(Form { schema }) if is_later_form(&schema) => not_known(

@@ -34,7 +34,7 @@ pub(crate) fn write(headline: Headline, questions: &Questions, named: Option<&Na
 fn explain(headline: Headline, questions: &Questions) -> String {
     let Questions { unchanged, whose, since_when, still_stands } = questions;
     let deciding = match headline {
-        Headline::Genuine => return format!("{} {}", unchanged.sentence(), whose.sentence()),
+        Headline::Genuine => return format!("Nothing was altered. {} {}", whose.sentence(), still_stands.sentence()),
         Headline::GenuineStandingNotChecked | Headline::GenuineButWithdrawn | Headline::GenuineButSuperseded => {
             still_stands
         }
@@ -115,20 +115,13 @@ fn advise_on_missing(questions: &Questions, firm: &str) -> String {
 }
 
 pub(crate) fn whose(whose: &Whose) -> String {
-    let Whose { person, root, root_fingerprint, judged_at, revoked_later, .. } = whose;
+    let Whose { person, root, revoked_later, .. } = whose;
     let later = revoked_later.as_ref().map_or_else(String::new, |revocation| {
         let since = minute(revocation.since);
-        format!(
-            " The key was revoked later, on {since} ({}); the signature is proven to be older.",
-            revocation.reason.name()
-        )
+        let reason = revocation.reason.name();
+        format!(" The key was revoked later, on {since} ({reason}); the signature is proven to be older.")
     });
-    format!(
-        "Signed by {person}, for whom {root}, a root that you gave, vouches on {}. Its fingerprint is \
-         {root_fingerprint}.{later}",
-        judged_at.format("%Y-%m-%d"),
-        root = root.name,
-    )
+    format!("Signed by {person}, under a root that you gave: {}.{later}", root.name)
 }
 
 pub(crate) fn no_proof_of_time(claimed: Option<DateTime<Utc>>) -> String {
