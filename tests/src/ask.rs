@@ -25,7 +25,8 @@ pub struct Judgement {
 
 /// Key usage and extended key usage as our certificates have them; time of validation from the caller.
 const PYHANKO: &str = r"
-import sys, json, asyncio
+import sys, json, asyncio, logging
+logging.disable(logging.CRITICAL)
 from datetime import datetime
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.validation import validate_pdf_signature
@@ -121,12 +122,13 @@ pub fn ask_pdfsig(report: &Path) -> Result<String> {
     Ok(format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr)))
 }
 
-/// The report's text as poppler reads it, in reading order.
+/// The report's text as poppler reads it, in the order in which it was drawn: a sentence stays together, also beside
+/// another column.
 ///
 /// # Errors
 /// Not installed, or the file cannot be read.
 pub fn read_text(report: &Path) -> Result<String> {
-    run(Command::new("pdftotext").args(["-layout", "-enc", "UTF-8"]).arg(report).arg("-"))
+    run(Command::new("pdftotext").args(["-raw", "-enc", "UTF-8"]).arg(report).arg("-"))
 }
 
 /// Draws the pages as PNG pictures in grey at this resolution; gives their paths in order.
@@ -135,7 +137,10 @@ pub fn read_text(report: &Path) -> Result<String> {
 /// Not installed, or the file cannot be drawn.
 pub fn draw_pages(report: &Path, folder: &Path, dots_an_inch: u32) -> Result<Vec<PathBuf>> {
     std::fs::create_dir_all(folder)?;
-    run(Command::new("pdftoppm").args(["-png", "-r", &dots_an_inch.to_string()]).arg(report).arg(folder.join("page")))?;
+    run(Command::new("pdftoppm")
+        .args(["-png", "-gray", "-r", &dots_an_inch.to_string()])
+        .arg(report)
+        .arg(folder.join("page")))?;
     let mut pages = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();

@@ -1,0 +1,17 @@
+//! What programs that are none of ours say of a sealed report.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
+
+mod browser;
+mod cms;
+mod pages;
+mod pdf;
+mod room;
+mod text;
+mod vininfo;
+
+use std::sync::LazyLock;
+
+use rimside_tests::{Sealed, seal_last_visit};
+
+/// Sealed once for all tests of this run.
+static SEALED: LazyLock<Sealed> = LazyLock::new(|| seal_last_visit().unwrap());
