@@ -66,7 +66,7 @@ fn expose(exposure: &Exposure, light_at: impl Fn(f32, f32) -> Colour + Sync) -> 
                 at(x, y.saturating_sub(1)),
                 at(x, (y + 1).min(height - 1)),
             ];
-            if neighbours.iter().any(|other| (other - own).abs() > 0.10) {
+            if neighbours.iter().any(|other| (other - own).abs() > 0.12) {
                 let mut sum = capped(coarse[y * width + x]);
                 for (dx, dy) in [(0.125, 0.375), (0.375, 0.875), (0.625, 0.125), (0.875, 0.625)] {
                     sum += capped(through(x as f32 + dx, y as f32 + dy));
@@ -108,7 +108,7 @@ fn trace_lattice(exposure: &Exposure, through: &(impl Fn(f32, f32) -> Colour + S
                 let (low, high) = shades.iter().fold((f32::MAX, 0.0_f32), |(low, high), s| (low.min(*s), high.max(*s)));
                 *seen = if column % 2 == 0 && row % 2 == 0 {
                     corners[0]
-                } else if high - low < 0.022 {
+                } else if high - low < 0.026 {
                     (corners[0] + corners[1] + corners[2] + corners[3]) * 0.25
                 } else {
                     through(at(column, step), at(row, step))

@@ -52,7 +52,8 @@ pub(super) fn draw(signs: &Signs, mut exposure: Exposure, corner: CornerName, pa
     let window = Window {
         lining,
         taper: signs.taper_mm as f32,
-        other: lining + 0.4,
+        // A pad that wears askew drags: its neighbour is spared.
+        other: lining + 0.4 + 1.3 * (signs.taper_mm as f32).abs(),
         seed: exposure.seed,
         flipped: flip < 0.0,
         light: Light {
@@ -88,42 +89,61 @@ impl Window {
     }
 
     fn near(&self, p: Vec3) -> Near<Part> {
-        let sag = p.y * p.y / (2.0 * RADIUS);
-        let edge = p.z + sag + 1.5;
-        let slab = (p.x.abs() - HALF_DISC).max(edge);
-        // Vents between the two halves of the disc.
-        let pitch = 21.0;
-        let along = (p.y / pitch - (p.y / pitch).round()) * pitch;
-        let vent = rounded_box(vec3(p.x, along, p.z + sag + 8.0), vec3(6.0, 6.6, 18.0), 2.5);
-        let mut near = Near::new(slab.max(-vent), Part::Edge);
-
         // Left and right of the disc are alike but for the lining; the far side is never the nearest.
         let (side, lining) = if p.x >= 0.0 { (1.0, self.lining_at(p.y)) } else { (-1.0, self.other) };
         let out = vec3(side * p.x, p.y, p.z);
-        near = near.or(self.pad(out, HALF_DISC + 0.5, lining));
-        let body_from = HALF_DISC + 1.0 + self.lining + BACKING + 16.0;
-        let wall = rounded_box(vec3(out.x - body_from - 26.0, p.y, p.z + 22.0), vec3(26.0, 120.0, 30.0), 6.0);
+        let mut near = Self::disc_edge(out);
         let bridge = rounded_box(vec3(p.x, p.y.abs() - 104.0, p.z - 4.0), vec3(90.0, 22.0, 13.0), 6.0);
-        near = near.or(Near::new(wall.min(bridge), Part::Body));
-        let round = vec3(p.y.abs() - 38.0, p.z + 34.0, out.x);
-        let piston = drum(round, 19.0, HALF_DISC + 1.0 + BACKING + self.lining, body_from + 4.0, 1.2);
-        near = near.or(Near::new(piston, Part::Piston));
+        near = near.or(Near::new(bridge, Part::Body));
+        if out.x < HALF_DISC - 3.0 {
+            // Over the disc: the pads are at least this far.
+            near = near.or(Near::new(HALF_DISC + 0.5 - out.x, Part::Lining));
+        } else {
+            near = near.or(self.pad(out, HALF_DISC + 0.5, lining)).or(self.behind_pad(out, lining));
+        }
         if p.z < -9.0 {
             // What lies on top is at least this far.
             return near.or(Near::new(-4.0 - p.z, Part::Pin));
         }
+        near.or(self.on_top(p))
+    }
+
+    /// The disc's edge with the vents between its two halves.
+    fn disc_edge(out: Vec3) -> Near<Part> {
+        let aside = out.x - HALF_DISC;
+        if aside > 3.0 {
+            return Near::new(aside, Part::Edge);
+        }
+        let sag = out.y * out.y / (2.0 * RADIUS);
+        let slab = aside.max(out.z + sag + 1.5);
+        let pitch = 21.0;
+        let along = (out.y / pitch - (out.y / pitch).round()) * pitch;
+        let vent = rounded_box(vec3(out.x, along, out.z + sag + 8.0), vec3(6.0, 6.6, 18.0), 2.5);
+        Near::new(slab.max(-vent), Part::Edge)
+    }
+
+    /// Pistons and the calliper's wall behind a pad.
+    fn behind_pad(&self, out: Vec3, lining: f32) -> Near<Part> {
+        let plate = HALF_DISC + 1.0 + lining + BACKING;
+        let ahead = plate - 3.0 - out.x;
+        if ahead > 0.0 {
+            return Near::new(ahead + 3.0, Part::Piston);
+        }
+        let body_from = HALF_DISC + 1.0 + self.lining.max(self.other) + BACKING + 14.0;
+        let wall = rounded_box(vec3(out.x - body_from - 26.0, out.y, out.z + 22.0), vec3(26.0, 120.0, 30.0), 6.0);
+        let round = vec3(out.y.abs() - 38.0, out.z + 34.0, out.x);
+        let piston = drum(round, 19.0, plate - 0.4, body_from + 4.0, 1.2);
+        Near::new(wall, Part::Body).or(Near::new(piston, Part::Piston))
+    }
+
+    /// Pin, wear lead and rule.
+    fn on_top(&self, p: Vec3) -> Near<Part> {
         let pin = rod(p, vec3(-80.0, 62.0, 3.0), vec3(80.0, 62.0, 3.0), 3.4);
-        near = near.or(Near::new(pin, Part::Pin));
         let start = vec3(HALF_DISC + 2.0 + self.lining_at(40.0).min(5.0), 40.0, -2.0);
-        let lead = rod(p, start, vec3(start.x + 13.0, 47.0, 7.0), 1.5).min(rod(
-            p,
-            vec3(start.x + 13.0, 47.0, 7.0),
-            vec3(96.0, 76.0, 10.0),
-            1.5,
-        ));
-        near = near.or(Near::new(lead, Part::Lead));
+        let bend = vec3(start.x + 13.0, 47.0, 7.0);
+        let lead = rod(p, start, bend, 1.5).min(rod(p, bend, vec3(96.0, 76.0, 10.0), 1.5));
         let rule = rounded_box(vec3(p.x - HALF_DISC - 27.0, p.y + 34.0, p.z - 3.4), vec3(27.0, 9.0, 0.5), 0.3);
-        near.or(Near::new(rule, Part::Rule))
+        Near::new(pin, Part::Pin).or(Near::new(lead, Part::Lead)).or(Near::new(rule, Part::Rule))
     }
 
     fn pad(&self, p: Vec3, face: f32, lining: f32) -> Near<Part> {

@@ -72,7 +72,7 @@ pub(super) fn openness<M>(point: Vec3, normal: Vec3, reach: f32, solid: impl Fn(
 pub(super) fn light_past<M>(point: Vec3, lamp: Vec3, reach: f32, solid: impl Fn(Vec3) -> Near<M>) -> f32 {
     let mut share = 1.0_f32;
     let mut way = 3.0;
-    for _ in 0..12 {
+    for _ in 0..9 {
         let distance = solid(point + lamp * way).distance;
         share = share.min(0.5 + 7.0 * distance / way);
         way += distance.clamp(3.0, 40.0);
