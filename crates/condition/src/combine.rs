@@ -19,6 +19,21 @@ pub struct Combined {
 /// The 95 % points of χ² for 1 to 10 degrees of freedom (NIST/SEMATECH e-Handbook 1.3.6.7.4; from memory).
 const CHI_SQUARED_95: [f64; 10] = [3.841, 5.991, 7.815, 9.488, 11.070, 12.592, 14.067, 15.507, 16.919, 18.307];
 
+/// The 95 % point of χ² with so many degrees of freedom, at least 1.
+///
+/// Beyond the table by Wilson and Hilferty (1931), which from there on is within 0.01 of it.
+fn chi_squared_95(freedom: usize) -> f64 {
+    /// The 95 % point of the standard normal distribution, one-sided.
+    const NORMAL_95: f64 = 1.644_854;
+    if let Some(&point) = freedom.checked_sub(1).and_then(|at| CHI_SQUARED_95.get(at)) {
+        return point;
+    }
+    let freedom = freedom as f64;
+    let share = 2.0 / (9.0 * freedom);
+    let root = 1.0 - share + NORMAL_95 * share.sqrt();
+    freedom * root * root * root
+}
+
 /// The inverse-variance mean of `(value, standard uncertainty)` pairs, every uncertainty above 0; nothing of nothing.
 ///
 /// Birge, R. T. (1932): where χ² says that the estimates disagree, their uncertainties are too small by √(χ²/ν).
@@ -34,8 +49,7 @@ pub fn combine(estimates: &[(f64, f64)]) -> Option<Combined> {
     let chi_squared: f64 = estimates.iter().map(|estimate| deviation(estimate) * deviation(estimate)).sum();
     let freedom = estimates.len() - 1;
     let birge_ratio = if freedom == 0 { 1.0 } else { (chi_squared / freedom as f64).sqrt() };
-    let limit = freedom.checked_sub(1).map_or(f64::INFINITY, |at| CHI_SQUARED_95[at.min(CHI_SQUARED_95.len() - 1)]);
-    if chi_squared <= limit {
+    if freedom == 0 || chi_squared <= chi_squared_95(freedom) {
         return Some(Combined { value, uncertainty, chi_squared, birge_ratio, culprit: None });
     }
     let farthest = estimates
@@ -92,6 +106,14 @@ mod tests {
         near(combined.value, 0.4, 1e-15);
         near(combined.uncertainty, 0.1, 1e-15);
         assert_eq!(combine(&[]), None);
+    }
+
+    #[test]
+    fn the_95_percent_points_beyond_the_table_are_the_handbook_s() {
+        // NIST/SEMATECH e-Handbook 1.3.6.7.4, from memory: ν = 11, 20, 30, 100.
+        for (freedom, point) in [(11, 19.675), (20, 31.410), (30, 43.773), (100, 124.342)] {
+            near(chi_squared_95(freedom), point, 0.011);
+        }
     }
 
     #[test]

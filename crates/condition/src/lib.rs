@@ -8,34 +8,54 @@ mod answer;
 mod combine;
 mod cost;
 mod explain;
+mod mark;
 mod stage;
 mod warning;
 mod wear;
 
-use model::{CornerReckoning, Inspection, MethodVersion, PerCorner, Reckoning};
+use explain::Notes;
+use model::{
+    CornerName, CornerReckoning, FaceName, Inspection, MethodVersion, PadName, PerCorner, Reckoning, Sentence,
+};
 
 /// The version of the method that [`reckon`] follows.
 pub const METHOD: MethodVersion = MethodVersion(1);
 
-/// What the findings come to. Missing evidence gives no figure and is listed; nothing is guessed.
+/// What the findings come to. Wear is a share, 0 as new and 1 at the mark, with one standard deviation and the 95 %
+/// interval of a normal distribution; money is in the currency of the price basis.
+///
+/// Missing evidence gives no figure and is listed; nothing is guessed, and no inspection makes it fail.
 pub fn reckon(inspection: &Inspection) -> Reckoning {
-    let corners = PerCorner::from_fn(|corner| reckon_corner(inspection, corner));
+    let mut remarks = PerCorner::from_fn(|_| Vec::new());
+    let corners = PerCorner::from_fn(|corner| {
+        let (reckoned, said) = reckon_corner(inspection, corner);
+        *remarks.at_mut(corner) = said;
+        reckoned
+    });
     let drive_warnings = warning::list(inspection);
     let cost = cost::reckon(inspection, &corners);
-    let answer = answer::write(inspection, &corners, &drive_warnings, cost.as_ref());
+    let answer = answer::write(&answer::Findings {
+        inspection,
+        corners: &corners,
+        remarks: &remarks,
+        warnings: &drive_warnings,
+        cost: cost.as_ref(),
+    });
     Reckoning { method: METHOD, corners, drive_warnings, cost, answer }
 }
 
-fn reckon_corner(inspection: &Inspection, corner: model::CornerName) -> CornerReckoning {
-    use model::{FaceName, PadName};
-
-    let mut missing = Vec::new();
-    let bulk = wear::bulk(inspection, corner, &mut missing);
-    let outer_face = wear::face(inspection, corner, FaceName::Outer, &mut missing);
-    let inner_face = wear::face(inspection, corner, FaceName::Inner, &mut missing);
-    let outer_pad = wear::lining(inspection, corner, PadName::Outer, &mut missing);
-    let inner_pad = wear::lining(inspection, corner, PadName::Inner, &mut missing);
-    let disc_stage = stage::worst([&bulk, &outer_face, &inner_face]);
-    let pad_stage = stage::worst([&outer_pad, &inner_pad]);
-    CornerReckoning { bulk, outer_face, inner_face, outer_pad, inner_pad, disc_stage, pad_stage, missing }
+fn reckon_corner(inspection: &Inspection, corner: CornerName) -> (CornerReckoning, Vec<Sentence>) {
+    let mut notes = Notes::default();
+    let bulk = wear::bulk(inspection, corner, &mut notes);
+    let outer_face = wear::face(inspection, corner, FaceName::Outer, &mut notes);
+    let inner_face = wear::face(inspection, corner, FaceName::Inner, &mut notes);
+    let outer_pad = wear::lining(inspection, corner, PadName::Outer, &mut notes);
+    let inner_pad = wear::lining(inspection, corner, PadName::Inner, &mut notes);
+    let disc_stage = stage::worst([&bulk, &outer_face, &inner_face], mark::is_worn_out(inspection, corner));
+    let is_used_up = PadName::ALL.iter().any(|&pad| mark::is_lining_used_up(inspection, corner, pad));
+    let pad_stage = stage::worst([&outer_pad, &inner_pad], is_used_up);
+    let missing = notes.missing;
+    let reckoned =
+        CornerReckoning { bulk, outer_face, inner_face, outer_pad, inner_pad, disc_stage, pad_stage, missing };
+    (reckoned, notes.remarks)
 }

@@ -118,6 +118,16 @@ impl<T> PerCorner<T> {
         }
     }
 
+    /// What belongs to this corner, to be changed.
+    pub const fn at_mut(&mut self, corner: CornerName) -> &mut T {
+        match corner {
+            CornerName::FrontLeft => &mut self.front_left,
+            CornerName::FrontRight => &mut self.front_right,
+            CornerName::RearLeft => &mut self.rear_left,
+            CornerName::RearRight => &mut self.rear_right,
+        }
+    }
+
     /// One for each corner, made by `make`.
     pub fn from_fn(mut make: impl FnMut(CornerName) -> T) -> Self {
         Self {

@@ -53,7 +53,9 @@ fn fixings(name: CornerName, corner: &Corner) -> Option<DriveWarning> {
 fn calliper(name: CornerName, corner: &Corner) -> Option<DriveWarning> {
     let (do_not_drive, what) = match corner.calliper.seen()?.state {
         CalliperState::Free => return None,
-        CalliperState::Drags => (false, "drags: have it seen to before the car is driven far, it heats disc and fluid"),
+        CalliperState::Drags => {
+            (false, "drags: have it seen to before the car is driven far, since it heats disc and fluid")
+        }
         CalliperState::Seized => (true, "is seized"),
         CalliperState::Leaking => (true, "leaks brake fluid"),
     };

@@ -1,14 +1,15 @@
 //! The roller tester: imbalance of an axle, efficiency of the whole.
 
-use model::{Axle, CornerName, DriveWarning, Evidence, Inspection, Measurand, Reading, WhichBrake};
+use model::{Axle, CornerName, Day, DriveWarning, Inspection, Measurand, Reading, WhichBrake};
 
-use crate::explain::published;
+use crate::explain::{published, reading_of};
 
 /// One wheel may not pull with less than this share of the axle's other wheel.
 const LEAST_SHARE: f64 = 0.7;
 /// Standard acceleration as the manual takes it, m/s².
 const GRAVITY: f64 = 9.81;
-/// Passenger cars registered from 2012 on; older ones 50 %.
+/// From this day of first registration on, a passenger car has to reach 58 %; older ones 50 %.
+const NEWER_FROM: Option<Day> = Day::from_ymd_opt(2012, 1, 1);
 const LEAST_EFFICIENCY: f64 = 0.58;
 const LEAST_EFFICIENCY_OLDER: f64 = 0.50;
 
@@ -36,6 +37,11 @@ fn imbalance_of(one: f64, other: f64) -> f64 {
     if higher > 0.0 { (higher - lower) / higher } else { 0.0 }
 }
 
+/// Whether one wheel pulls with less than 70 % of the other (Directive 2010/48/EU).
+fn is_uneven(one: f64, other: f64) -> bool {
+    one.min(other) < LEAST_SHARE * one.max(other)
+}
+
 /// Sum of the efforts over the weight, as a share (same manual).
 fn efficiency_of(forces_n: f64, mass_kg: f64) -> f64 {
     forces_n / (mass_kg * GRAVITY)
@@ -48,10 +54,10 @@ fn imbalance(
     (left, (left_reading, left_n)): Force<'_>,
     (right, (right_reading, right_n)): Force<'_>,
 ) -> Option<DriveWarning> {
-    let share = imbalance_of(left_n, right_n);
-    if share <= 1.0 - LEAST_SHARE {
+    if !is_uneven(left_n, right_n) {
         return None;
     }
+    let share = imbalance_of(left_n, right_n);
     let weaker = if left_n < right_n { left } else { right };
     Some(DriveWarning {
         do_not_drive: false,
@@ -62,17 +68,15 @@ fn imbalance(
             weaker.words()
         ),
         source: published("Directive 2010/48/EU: less than 70 % of the axle's other wheel fails; read in quotation"),
-        evidence: [left_reading, right_reading].map(|reading| Evidence::Reading { id: reading.id.clone() }).into(),
+        evidence: [left_reading, right_reading].map(reading_of).into(),
     })
 }
 
 fn efficiency(inspection: &Inspection, forces: &[(&Reading, f64)]) -> Option<DriveWarning> {
     let mass_kg = inspection.car.mass_kg?.value();
     let share = efficiency_of(forces.iter().map(|force| force.1).sum(), mass_kg);
-    let is_newer = inspection
-        .car
-        .first_registered
-        .is_some_and(|day| day >= model::Day::from_ymd_opt(2012, 1, 1).unwrap_or_default());
+    // A car whose first registration is not known is held to the older, lower figure.
+    let is_newer = inspection.car.first_registered.is_some_and(|day| Some(day) >= NEWER_FROM);
     let least = if is_newer { LEAST_EFFICIENCY } else { LEAST_EFFICIENCY_OLDER };
     (share < least).then(|| DriveWarning {
         do_not_drive: true,
@@ -82,7 +86,7 @@ fn efficiency(inspection: &Inspection, forces: &[(&Reading, f64)]) -> Option<Dri
             least * 100.0
         ),
         source: published("Directive 2014/45/EU Annex I: 58 % for cars registered from 2012, else 50 %; from memory"),
-        evidence: forces.iter().map(|(reading, _)| Evidence::Reading { id: reading.id.clone() }).collect(),
+        evidence: forces.iter().map(|(reading, _)| reading_of(reading)).collect(),
     })
 }
 
@@ -95,5 +99,13 @@ mod tests {
         // UK MOT inspection manual 2012 §3.8: 2400 N against 1800 N is 25.0 %; 10 200 N at 1700 kg is 61.16 %.
         assert!((imbalance_of(2400.0, 1800.0) - 0.25).abs() < 1e-12);
         assert!((efficiency_of(10_200.0, 1_700.0) - 0.6116).abs() < 5e-5);
+    }
+
+    #[test]
+    fn exactly_seventy_per_cent_is_still_even() {
+        // Directive 2010/48/EU: less than 70 % of the axle's other wheel fails.
+        assert!(!is_uneven(700.0, 1_000.0));
+        assert!(is_uneven(699.0, 1_000.0));
+        assert!(is_uneven(1_000.0, 0.0) && !is_uneven(0.0, 0.0));
     }
 }

@@ -1,133 +1,202 @@
 //! Wear of a disc's substance: mass, thickness and electrical reading against the disc's own marks.
 
-use model::{CornerName, Disc, FaceName, Figure, Inspection, Measurand, Reading, Source};
+use model::{CornerName, Disc, Evidence, FaceName, Figure, Inspection, Measurand, Reading, Source};
 
 use super::share_used;
 use crate::combine::{combine, mean_of_points};
-use crate::explain::{Estimate, from_parts, from_reading};
+use crate::explain::{Estimate, Notes, from_parts, from_readings, plural, reading_of};
 
-/// The disc's bulk wear, or nothing with the reason in `missing`.
-pub fn bulk(inspection: &Inspection, corner: CornerName, missing: &mut Vec<String>) -> Option<Figure> {
+/// The disc's bulk wear, or nothing with the reason in the notes.
+pub fn bulk(inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> Option<Figure> {
     let disc = inspection.car.disc(corner);
-    let mut estimates = Vec::new();
-    let mass = Kind { of: Measurand::DiscMass { corner }, name: "mass", unit: "g", digits: 0 };
-    let marks = (disc.new_mass_g.map(model::Gram::value), disc.minimum_mass_g.map(model::Gram::value));
-    estimates.extend(mass.against_marks(inspection, marks, missing));
-    let thickness = Kind { of: Measurand::DiscThickness { corner }, name: "thickness", unit: "mm", digits: 2 };
+    let grams = model::Gram::value;
+    let mass = Kind {
+        of: Measurand::DiscMass { corner },
+        words: "mass",
+        unit: "g",
+        digits: 0,
+        new: disc.new_mass_g.map(grams),
+        least: disc.minimum_mass_g.map(grams),
+    };
     let millimetres = model::Millimetre::value;
-    let marks = (disc.new_thickness_mm.map(millimetres), disc.minimum_thickness_mm.map(millimetres));
-    estimates.extend(thickness.against_marks(inspection, marks, missing));
-    for &face in FaceName::ALL {
-        for reading in inspection.readings_of(Measurand::Electrical { corner, face }) {
-            estimates.extend(electrical(disc, reading));
-        }
-    }
+    let thickness = Kind {
+        of: Measurand::DiscThickness { corner },
+        words: "thickness",
+        unit: "mm",
+        digits: 2,
+        new: disc.new_thickness_mm.map(millimetres),
+        least: disc.minimum_thickness_mm.map(millimetres),
+    };
+    let mut estimates = mass.estimate(inspection, corner, notes);
+    estimates.extend(thickness.estimate(inspection, corner, notes));
+    estimates.extend(electrical(inspection, corner, disc, notes));
     if estimates.is_empty() {
-        missing.push(format!(
+        notes.miss(format!(
             "The {} disc's bulk wear: no reading of its mass, thickness or electrical value can be held against its marks.",
             corner.words()
         ));
         return None;
     }
-    together(estimates).map(Estimate::into_figure)
+    together(corner, estimates, notes).map(Estimate::into_figure)
+}
+
+/// Readings with one and the same instrument share its error, so that they count as one reading with more points.
+fn by_instrument<'a>(readings: impl Iterator<Item = &'a Reading>) -> Vec<Vec<&'a Reading>> {
+    let mut groups: Vec<Vec<&Reading>> = Vec::new();
+    for reading in readings {
+        let same = |group: &&mut Vec<&Reading>| {
+            let (one, other) = (&group[0].instrument, &reading.instrument);
+            one.name == other.name && one.serial == other.serial
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(reading),
+            None => groups.push(vec![reading]),
+        }
+    }
+    groups
 }
 
 struct Kind {
     of: Measurand,
-    name: &'static str,
+    words: &'static str,
     unit: &'static str,
     digits: usize,
+    new: Option<f64>,
+    least: Option<f64>,
 }
 
 impl Kind {
-    fn against_marks(
-        &self,
-        inspection: &Inspection,
-        (new, least): (Option<f64>, Option<f64>),
-        missing: &mut Vec<String>,
-    ) -> Vec<Estimate> {
-        let readings: Vec<_> = inspection.readings_of(self.of).collect();
-        if readings.is_empty() {
+    fn estimate(&self, inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> Vec<Estimate> {
+        let groups = by_instrument(inspection.readings_of(self.of));
+        if groups.is_empty() {
             return Vec::new();
         }
-        let (Some(new), Some(least)) = (new, least) else {
-            let which =
-                if least.is_none() { "least value is not legible or not given" } else { "value when new is not known" };
-            missing.push(format!("{} was measured, but the disc's {which}, so no wear follows from it.", self.name));
+        let (Some(new), Some(least)) = (self.new, self.least) else {
+            let unknown = match (self.new, self.least) {
+                (Some(_), None) => "its least value is not known",
+                (None, Some(_)) => {
+                    "its value when new is not known, so that it can only be held against the mark, without a share"
+                }
+                _ => "neither its value when new nor its least value is known",
+            };
+            notes.miss(format!("The {} disc's {} was measured, but {unknown}.", corner.words(), self.words));
             return Vec::new();
         };
-        readings.into_iter().filter_map(|reading| self.one(reading, new, least)).collect()
+        groups.iter().filter_map(|readings| self.one(corner, readings, (new, least), notes)).collect()
     }
 
-    fn one(&self, reading: &Reading, new: f64, least: f64) -> Option<Estimate> {
-        let points: Vec<_> = reading.base_values().collect();
-        let (mean, spread) = mean_of_points(&points, reading.base_uncertainty());
+    fn one(
+        &self,
+        corner: CornerName,
+        readings: &[&Reading],
+        (new, least): (f64, f64),
+        notes: &mut Notes,
+    ) -> Option<Estimate> {
+        let points: Vec<_> = readings.iter().flat_map(|reading| reading.base_values()).collect();
+        let instrument = readings.iter().map(|reading| reading.base_uncertainty()).fold(0.0, f64::max);
+        let (mean, spread) = mean_of_points(&points, instrument);
         let (value, uncertainty) = share_used(new, least, mean, spread)?;
-        let (name, unit, digits) = (self.name, self.unit, self.digits);
-        let (used, sure) = (value * 100.0, uncertainty * 100.0);
+        let (words, unit, digits) = (self.words, self.unit, self.digits);
+        if mean - new > 3.0 * spread {
+            let mut evidence: Vec<_> = readings.iter().map(|reading| reading_of(reading)).collect();
+            evidence.push(Evidence::Mark { corner });
+            notes.remark(
+                format!(
+                    "The {} disc's {words} reads {mean:.digits$} {unit}, above its value when new of {new:.digits$} {unit} by more than the reading is unsure: the value when new may belong to another disc.",
+                    corner.words()
+                ),
+                evidence,
+            );
+        }
         let text = format!(
-            "{name} {mean:.digits$} ± {spread:.spread_digits$} {unit} ({}); new {new:.digits$}, marked least {least:.digits$} {unit}: {used:.0} ± {sure:.0} % of the allowance used.",
-            reading.instrument.name,
+            "{words} {mean:.digits$} ± {spread:.spread_digits$} {unit}, {} point{} with {}; new {new:.digits$}, marked least {least:.digits$} {unit}: {:.0} ± {:.0} % of the allowance used.",
+            points.len(),
+            plural(points.len()),
+            readings[0].instrument.name,
+            value * 100.0,
+            uncertainty * 100.0,
             spread_digits = digits.max(1),
         );
-        Some(Estimate { value, uncertainty, because: from_reading(reading, text, Source::PartMark) })
+        Some(Estimate { value, uncertainty, because: from_readings(readings, text, Source::PartMark) })
     }
 }
 
 /// An electrical reading: each marked point against its own limit, then their mean.
-fn electrical(disc: &Disc, reading: &Reading) -> Option<Estimate> {
-    let factor = |unit: model::Unit| unit.to_base();
-    let shares: Vec<_> = reading
-        .points
+fn electrical(inspection: &Inspection, corner: CornerName, disc: &Disc, notes: &mut Notes) -> Vec<Estimate> {
+    let of_faces =
+        FaceName::ALL.iter().flat_map(|&face| inspection.readings_of(Measurand::Electrical { corner, face }));
+    by_instrument(of_faces)
         .iter()
-        .zip(reading.base_values())
-        .filter_map(|(point, value)| {
-            let mark = disc
-                .electrical
-                .iter()
-                .find(|mark| mark.at == point.at && factor(mark.unit).0 == factor(reading.unit).0)?;
-            let (_, scale) = factor(mark.unit);
-            share_used(mark.new * scale, mark.limit * scale, value, reading.base_uncertainty())
+        .filter_map(|readings| {
+            let mut shares = Vec::new();
+            for reading in readings {
+                for (point, value) in reading.points.iter().zip(reading.base_values()) {
+                    match electrical_share(disc, reading, &point.at, value) {
+                        Some(share) => shares.push(share),
+                        None => notes.miss(format!(
+                            "The {} disc's electrical reading at {}: the disc has no mark for that point in {}.",
+                            corner.words(),
+                            point.at,
+                            reading.unit.symbol()
+                        )),
+                    }
+                }
+            }
+            if shares.is_empty() {
+                return None;
+            }
+            let instrument = shares.iter().map(|share| share.1).fold(0.0, f64::max);
+            let values: Vec<_> = shares.iter().map(|share| share.0).collect();
+            let (value, uncertainty) = mean_of_points(&values, instrument);
+            let text = format!(
+                "electrical reading at {} marked point{} with {}: {:.0} ± {:.0} % of the way from new to the marked limit. That the way is straight is the project's assumption.",
+                values.len(),
+                plural(values.len()),
+                readings[0].instrument.name,
+                value * 100.0,
+                uncertainty * 100.0
+            );
+            Some(Estimate { value, uncertainty, because: from_readings(readings, text, Source::ProjectAssumption) })
         })
-        .collect();
-    let instrument = shares.iter().map(|share| share.1).fold(0.0, f64::max);
-    if shares.is_empty() {
-        return None;
-    }
-    let values: Vec<_> = shares.iter().map(|share| share.0).collect();
-    let (value, uncertainty) = mean_of_points(&values, instrument);
-    let text = format!(
-        "electrical reading at {} marked point{} ({}): {:.0} ± {:.0} % of the way from new to the marked limit. That the way is straight is the project's assumption.",
-        values.len(),
-        if values.len() == 1 { "" } else { "s" },
-        reading.instrument.name,
-        value * 100.0,
-        uncertainty * 100.0
-    );
-    Some(Estimate { value, uncertainty, because: from_reading(reading, text, Source::ProjectAssumption) })
+        .collect()
 }
 
-fn together(estimates: Vec<Estimate>) -> Option<Estimate> {
+fn electrical_share(disc: &Disc, reading: &Reading, at: &model::Line, value: f64) -> Option<(f64, f64)> {
+    let (base, _) = reading.unit.to_base();
+    let mark = disc.electrical.iter().find(|mark| &mark.at == at && mark.unit.to_base().0 == base)?;
+    let (_, scale) = mark.unit.to_base();
+    share_used(mark.new * scale, mark.limit * scale, value, reading.base_uncertainty())
+}
+
+fn together(corner: CornerName, estimates: Vec<Estimate>, notes: &mut Notes) -> Option<Estimate> {
     let pairs: Vec<_> = estimates.iter().map(|estimate| (estimate.value, estimate.uncertainty)).collect();
     let combined = combine(&pairs)?;
     let mut text = format!(
-        "Bulk wear from {} kind{} of reading, weighted by certainty: {:.0} ± {:.0} %.",
+        "Bulk wear from {} measurement{}, weighted by certainty: {:.0} ± {:.0} %.",
         pairs.len(),
-        if pairs.len() == 1 { "" } else { "s" },
+        plural(pairs.len()),
         combined.value * 100.0,
         combined.uncertainty * 100.0
     );
     if let Some((at, distance)) = combined.culprit {
+        let (chi, birge, culprit) = (combined.chi_squared, combined.birge_ratio, &estimates[at].because);
         text += &format!(
-            " They disagree more than their uncertainties allow (χ² {:.1}), so the result is widened by {:.1}; farthest off, by {distance:.1} standard deviations: {}",
-            combined.chi_squared, combined.birge_ratio, estimates[at].because.text
+            " They disagree by more than their uncertainties allow (χ² {chi:.1} with {} degrees of freedom), so the uncertainty is widened {birge:.1} times.",
+            pairs.len() - 1
+        );
+        notes.remark(
+            format!(
+                "The readings of the {} disc disagree; farthest off, by {distance:.1} standard deviations, is this: {}",
+                corner.words(),
+                culprit.text
+            ),
+            estimates.iter().flat_map(|estimate| estimate.because.evidence.clone()).collect(),
         );
     }
     let parts = estimates.into_iter().map(|estimate| estimate.because).collect();
-    let source = Source::Arithmetic;
     Some(Estimate {
         value: combined.value,
         uncertainty: combined.uncertainty,
-        because: from_parts(text, source, parts),
+        because: from_parts(text, Source::Arithmetic, parts),
     })
 }

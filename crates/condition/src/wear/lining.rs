@@ -1,45 +1,62 @@
 //! Wear of a pad's lining against its renewal mark.
 
-use model::{CornerName, Figure, Inspection, Measurand, PadName, Source};
+use model::{CornerName, Figure, Inspected, Inspection, PadName, Source};
 
 use super::share_used;
 use crate::combine::mean_of_points;
-use crate::explain::{Estimate, from_reading};
+use crate::explain::{Estimate, Notes, from_readings, plural};
+use crate::mark::{find_thinnest, lining_mark};
 
-/// Where the maker's mark is not known: common practice says 2 to 3 mm, no source. The careful end is taken.
-const RULE_OF_THUMB_MARK_MM: f64 = 3.0;
-
-/// The wear of this pad's lining at its thinnest measured point, or nothing with the reason in `missing`.
-pub fn lining(inspection: &Inspection, corner: CornerName, pad: PadName, missing: &mut Vec<String>) -> Option<Figure> {
+/// The wear of this pad's lining at its thinnest measured point, or nothing with the reason in the notes.
+pub fn lining(inspection: &Inspection, corner: CornerName, pad: PadName, notes: &mut Notes) -> Option<Figure> {
     let what = format!("The {} {} pad", corner.words(), pad.words());
-    let fitment = inspection.car.pads(corner.axle());
-    let Some(reading) = inspection.readings_of(Measurand::Lining { corner, pad }).last() else {
-        missing.push(format!("{what}: its lining was not measured."));
+    // A tapered lining is used up where it is thinnest.
+    let Some((reading, thinnest)) = find_thinnest(inspection, corner, pad) else {
+        notes.miss(match reason_not_inspected(inspection, corner, pad) {
+            Some(reason) => format!("{what}: not inspected, {reason}."),
+            None => format!("{what}: its lining was not measured."),
+        });
         return None;
     };
+    let fitment = inspection.car.pads(corner.axle());
     let Some(new) = fitment.lining_new_mm.map(model::Millimetre::value) else {
-        missing.push(format!("{what}: the lining's thickness when new is not known, so no share follows from it."));
+        notes.miss(format!(
+            "{what}: {thinnest:.1} mm of lining, but its thickness when new is not known, so that it can only be held against the mark, without a share."
+        ));
+        return None;
+    };
+    let mark = lining_mark(inspection, corner);
+    let uncertainty = reading.base_uncertainty();
+    let Some((value, spread)) = share_used(new, mark.mm, thinnest, uncertainty) else {
+        notes.miss(format!("{what}: new and mark are the same, {new:.1} mm, so that no share follows."));
         return None;
     };
     let points: Vec<_> = reading.base_values().collect();
-    let (mean, _) = mean_of_points(&points, reading.base_uncertainty());
-    // A tapered lining is used up where it is thinnest.
-    let thinnest = points.iter().copied().fold(f64::INFINITY, f64::min);
-    let uncertainty = reading.base_uncertainty();
-    let (mark, source, whose) = match fitment.renewal_mark_mm {
-        Some(mark) => (mark.value(), Source::PartMark, "the maker's renewal mark"),
-        None => {
-            (RULE_OF_THUMB_MARK_MM, Source::CommonPractice, "a rule of thumb for renewal (common practice, no source)")
-        }
+    let (mean, _) = mean_of_points(&points, uncertainty);
+    let (source, whose) = if mark.is_makers {
+        (Source::PartMark, "the maker's renewal mark")
+    } else {
+        (Source::CommonPractice, "a rule of thumb for renewal (common practice, no source)")
     };
-    let (value, spread) = share_used(new, mark, thinnest, uncertainty)?;
     let text = format!(
-        "lining {thinnest:.1} ± {uncertainty:.1} mm at its thinnest of {} point{} (mean {mean:.1} mm, {}); new {new:.1} mm, {whose} {mark:.1} mm: {:.0} ± {:.0} % used.",
+        "lining {thinnest:.1} ± {uncertainty:.1} mm at the thinnest of {} point{} (mean {mean:.1} mm) with {}; new {new:.1} mm, {whose} {:.1} mm: {:.0} ± {:.0} % used.",
         points.len(),
-        if points.len() == 1 { "" } else { "s" },
+        plural(points.len()),
         reading.instrument.name,
+        mark.mm,
         value * 100.0,
         spread * 100.0
     );
-    Some(Estimate { value, uncertainty: spread, because: from_reading(reading, text, source) }.into_figure())
+    let because = from_readings(&[reading], text, source);
+    Some(Estimate { value, uncertainty: spread, because }.into_figure())
+}
+
+fn reason_not_inspected(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<&model::Line> {
+    match inspection.corners.at(corner) {
+        Inspected::NotInspected(reason) => Some(reason),
+        Inspected::Seen(seen) => match pad {
+            PadName::Outer => seen.outer_pad.reason(),
+            PadName::Inner => seen.inner_pad.reason(),
+        },
+    }
 }
