@@ -101,7 +101,7 @@ impl Window {
         } else {
             near = near.or(self.pad(out, HALF_DISC + 0.5, lining)).or(self.behind_pad(out, lining));
         }
-        if p.z < -9.0 {
+        if p.z < -16.0 {
             // What lies on top is at least this far.
             return near.or(Near::new(-4.0 - p.z, Part::Pin));
         }

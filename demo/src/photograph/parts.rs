@@ -63,11 +63,11 @@ impl Calliper {
     /// Distance from a place to calliper and pad.
     pub fn near(&self, point: Vec3) -> Near<Part> {
         let (out, side) = (point.x * self.cos + point.y * self.sin, point.y * self.cos - point.x * self.sin);
-        // Far away, a box around it is enough.
+        // Far away, a box around it is enough; near, shades would show the box.
         let (low, high) = (self.radius - 58.0, self.outer + 33.0);
         let box_half = vec3((high - low) / 2.0, 132.0, 69.0);
         let away = rounded_box(vec3(out - f32::midpoint(low, high), side, point.z - 9.0), box_half, 0.0);
-        if away > 5.0 {
+        if away > 55.0 {
             return Near::new(away, Part::Calliper);
         }
         // Along the arc, outwards, off the face: bent around the axis so that the body follows the disc.
@@ -105,7 +105,7 @@ pub(super) fn bell(point: Vec3, inner: f32) -> Near<Part> {
     const HEIGHT: f32 = 34.0;
     let radius = (point.x * point.x + point.y * point.y).sqrt();
     if radius > inner + 6.0 {
-        return Near::new(radius - inner, Part::Bell);
+        return Near::new(radius - inner + 2.0, Part::Bell);
     }
     if point.z > HEIGHT + 14.0 {
         return Near::new(point.z - HEIGHT - 4.0, Part::Bell);
