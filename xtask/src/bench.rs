@@ -3,10 +3,12 @@
 use anyhow::Result;
 
 use crate::need;
-use crate::run::{cargo, run};
+use crate::run::{cargo, command, run, target, top};
 
-/// Measures and prints one table.
+/// Builds in release, then measures and prints one table; the figures themselves are in `tests/figures`.
 pub fn run_bench() -> Result<()> {
     need::meet(need::FOR_BENCH)?;
-    run(cargo().args(["run", "--release", "--locked", "--package", "rimside-tests", "--bin", "figures"]))
+    let build = ["build", "--release", "--locked", "--package", "rimside-cli", "--package", "rimside-demo"];
+    run(cargo().args(build).args(["--package", "rimside-figures"]))?;
+    run(command(target().join("release/rimside-figures")).arg(top()))
 }

@@ -210,10 +210,10 @@ impl<'w> Row<'w> {
 
     /// Writes the state; taken as done if it is there and its folder can be synced, whatever the disk said first.
     fn save(&mut self, state: State) -> Result<(), DeviceError> {
-        if let Err(error) = write_whole_locked(self.world, &self.file, &state.to_json(), Access::Private) {
-            if !self.is_on_disk(&state) || self.sync_state().is_err() {
-                return Err(error.into());
-            }
+        if let Err(error) = write_whole_locked(self.world, &self.file, &state.to_json(), Access::Private)
+            && (!self.is_on_disk(&state) || self.sync_state().is_err())
+        {
+            return Err(error.into());
         }
         self.state = state;
         Ok(())

@@ -140,7 +140,7 @@ mod tests {
         assert_eq!(NativeWorld.read(&to, 3).unwrap(), b"old");
         NativeWorld.remove_file(&to).unwrap();
         NativeWorld.rename_new(&from, &to).unwrap();
-        assert_eq!(NativeWorld.list_files(folder.path()).unwrap(), [to.clone()]);
+        assert_eq!(NativeWorld.list_files(folder.path()).unwrap(), std::slice::from_ref(&to));
         assert_eq!(NativeWorld.read(&to, 2).unwrap_err().kind(), io::ErrorKind::FileTooLarge);
         NativeWorld.sync_folder(folder.path()).unwrap();
     }

@@ -18,9 +18,8 @@ use crate::{
 ///
 /// Any bytes may be given. Nothing is taken from the file that decides on trust.
 pub fn check_signature(bytes: &[u8], trust: &Trust) -> Verdict {
-    let file = match SealedFile::read(bytes) {
-        Ok(file) => file,
-        Err(_) => return assemble(check_file(bytes, trust), Inside::NotDrawn, None),
+    let Ok(file) = SealedFile::read(bytes) else {
+        return assemble(check_file(bytes, trust), Inside::NotDrawn, None);
     };
     let report = check_read_file(&file, trust);
     let record = file.record().ok();
@@ -33,9 +32,8 @@ pub fn check_signature(bytes: &[u8], trust: &Trust) -> Verdict {
 /// Any bytes may be given. Nothing is taken from the file that decides on trust.
 #[cfg(feature = "rerender")]
 pub fn check_fully(bytes: &[u8], trust: &Trust) -> Verdict {
-    let file = match SealedFile::read(bytes) {
-        Ok(file) => file,
-        Err(_) => return assemble(check_file(bytes, trust), Inside::NotDrawn, None),
+    let Ok(file) = SealedFile::read(bytes) else {
+        return assemble(check_file(bytes, trust), Inside::NotDrawn, None);
     };
     let report = check_read_file(&file, trust);
     // What was not signed is not worth drawing.

@@ -49,12 +49,11 @@ pub(crate) fn indicate(questions: &Questions) -> Indication {
         Answer::Passed { .. } => {}
     }
     match (&questions.since_when, &questions.still_stands) {
-        (Answer::Failed { .. }, _) => open(None),
+        // A failed answer goes first: where it stands no longer, the age of the revocation list no longer matters.
+        (Answer::Failed { .. }, _) | (_, Answer::Failed { .. }) => open(None),
         (_, Answer::NotChecked { code: "revocation-list-missing" | "revocation-list-outdated", .. }) => {
             open(Some("TRY_LATER"))
         }
-        // Here the age of the revocation list was not asked for, since it no longer matters.
-        (_, Answer::Failed { .. }) => open(None),
         _ => passed(),
     }
 }

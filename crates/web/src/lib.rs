@@ -51,9 +51,10 @@ pub fn verify_signature(file: &[u8], roots: &str, now: &str) -> Result<String, S
     as_json(&verify::check_signature(file, &trust))
 }
 
+const END: &str = "-----END CERTIFICATE-----";
+
 fn read_trust(roots: &str, now: &str) -> Result<verify::Trust, String> {
     let at = chrono::DateTime::parse_from_rfc3339(now).map_err(|error| format!("got {now:?} for the time: {error}"))?;
-    const END: &str = "-----END CERTIFICATE-----";
     let mut texts = TrustTexts::at(at.to_utc());
     texts.roots =
         roots.split_inclusive(END).filter(|text| text.contains(END)).map(|text| format!("{}\n", text.trim())).collect();

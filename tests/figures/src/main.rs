@@ -1,0 +1,28 @@
+//! The project's figures, in one run: ratios of CPU time (user and system), medians of interleaved rounds.
+//!
+//! Run by `cargo xtask bench`, which builds everything in release and passes the checkout's top folder.
+#![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
+
+mod inside;
+mod outside;
+mod place;
+mod table;
+
+use anyhow::{Context as _, Result};
+
+/// Rounds; each measures everything once, so that a slow spell of the machine hits all alike.
+const ROUNDS: usize = 5;
+
+fn main() -> Result<()> {
+    let top = std::env::args().nth(1).context("expected the checkout's top folder")?;
+    let place = place::prepare(top.as_ref())?;
+    let mut table = table::Table::default();
+    for round in 1..=ROUNDS {
+        println!("round {round} of {ROUNDS}");
+        outside::measure(&place, &mut table)?;
+        inside::measure(&place, &mut table)?;
+    }
+    let many = outside::seal_many(&place)?;
+    table.print(&many);
+    Ok(())
+}
