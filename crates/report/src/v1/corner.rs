@@ -1,6 +1,8 @@
 //! A page for each corner.
 
-use model::{Calliper, Corner, CornerName, Defect, Disc, Face, Inspected, Measurand, Pad, PadName, Reading};
+use model::{
+    Calliper, Corner, CornerName, Defect, Disc, Face, Inspected, Instrument, Measurand, Pad, PadName, Reading,
+};
 
 use super::{
     Subject,
@@ -36,14 +38,14 @@ pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName
         Inspected::Seen(seen) => {
             set_faces(flow, subject, corner, seen, section);
             set_pads(flow, subject, corner, seen, section);
-            set_bell_and_calliper(flow, seen, section);
+            flow.together(|flow| set_bell_and_calliper(flow, seen, section));
         }
     }
-    photographs::set(flow, subject, section, "Photographs", |shown| shown.corner() == Some(corner));
-    set_disc(flow, subject.record.inspection.car.disc(corner), section);
+    flow.together(|flow| set_disc(flow, subject.record.inspection.car.disc(corner), section));
     let readings: Vec<&Reading> =
         subject.record.inspection.readings.iter().filter(|reading| reading.of.corner() == Some(corner)).collect();
-    set_readings(flow, &readings, section);
+    set_readings(flow, subject, &readings, section);
+    photographs::set(flow, subject, section, "Photographs", |shown| shown.corner() == Some(corner));
 }
 
 /// The glyph at the left, the figures that were measured beside it.
@@ -53,7 +55,7 @@ fn set_head(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName, sect
     let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
     let mut block = Block::default();
     let centre = Place { x: RADIUS * DiscGlyph::HALF_WIDTH, y: 6.0 + RADIUS * DiscGlyph::UP };
-    let figure = flow.tree.add_figure(section, glyph_words(corner, &glyph, reckoning));
+    let figure = flow.tree.add_figure(section, glyph_words(record, corner));
     put_glyph(&mut block, flow.typeface, &glyph, centre, RADIUS, figure);
     let glyph_width = 2.0 * RADIUS * DiscGlyph::HALF_WIDTH;
     let tag = flow.tree.add(section, Role::Paragraph);
@@ -299,40 +301,43 @@ fn set_disc(flow: &mut Flow<'_>, disc: &Disc, section: NodeId) {
     }
 }
 
-/// A table of readings with all their points, instruments and times.
-pub(crate) fn set_readings(flow: &mut Flow<'_>, readings: &[&Reading], section: NodeId) {
+/// A table of readings with all their points and times, and the instruments that took them.
+pub(crate) fn set_readings(flow: &mut Flow<'_>, subject: &Subject<'_>, readings: &[&Reading], section: NodeId) {
     if readings.is_empty() {
         return;
     }
+    let visited = &subject.record.inspection.visited_at;
     flow.subheading(section, "What was measured", false);
     let mut table =
-        Table::new(&[(0.22, "Of what"), (0.24, "Measured"), (0.24, "Point by point"), (0.3, "With what, when")]);
+        Table::new(&[(0.26, "Of what"), (0.22, "Measured"), (0.26, "Point by point"), (0.26, "With what, when")]);
+    let mut instruments: Vec<String> = Vec::new();
     for reading in readings {
-        let instrument = &reading.instrument;
-        let mut with = instrument.name.to_string();
-        if let Some(serial) = &instrument.serial {
-            with += &format!(", no. {serial}");
+        let taken = &reading.taken_at;
+        let same_day = taken.date_naive() == visited.date_naive() && taken.offset() == visited.offset();
+        let when = if same_day { taken.format("%H:%M").to_string() } else { words::moment(taken) };
+        let instrument = instrument_words(&reading.instrument);
+        if !instruments.contains(&instrument) {
+            instruments.push(instrument);
         }
-        with += &match instrument.calibrated_on {
-            Some(day) => format!(", checked {day}"),
-            None => ", check not known".to_owned(),
-        };
-        with += &format!("; {}", words::moment(&reading.taken_at));
-        let points = if reading.points.len() > 1 || reading.points.iter().any(|point| point.at.as_str() != "whole") {
-            words::points(reading)
-        } else {
-            String::new()
-        };
         table.rows.push(vec![
             vec![Span::new(&words::capital(&words::measurand(reading.of)), SMALL)],
             vec![Span::new(&words::measured(reading), SMALL_BOLD)],
-            vec![Span::new(&points, SMALL)],
-            vec![Span::new(&with, LABEL)],
+            vec![Span::new(&words::points(reading), SMALL)],
+            vec![Span::new(&format!("{}, {when}", reading.instrument.name), LABEL)],
         ]);
     }
     flow.table(section, &table);
-    flow.paragraph(
-        section,
-        &[Span::new("After ± stands the standard uncertainty of one point (one standard deviation).", LABEL)],
+    let note = format!(
+        "After ± stands the standard uncertainty of one point (one standard deviation). Instruments: {}.",
+        instruments.join("; ")
     );
+    flow.paragraph(section, &[Span::new(&note, LABEL)]);
+}
+
+fn instrument_words(instrument: &Instrument) -> String {
+    let serial = instrument.serial.as_ref().map_or_else(String::new, |serial| format!(", no. {serial}"));
+    match instrument.calibrated_on {
+        Some(day) => format!("{}{serial}, checked {day}", instrument.name),
+        None => format!("{}{serial}, check not known", instrument.name),
+    }
 }

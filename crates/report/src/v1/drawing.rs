@@ -1,12 +1,12 @@
 //! The glyph and the square code, put on a page.
 
-use model::{CornerName, CornerReckoning, Record};
+use model::{CornerName, Figure, Record};
 use qrcode::{Color, EcLevel, QrCode};
 
 use super::{
     face::{Face, Typeface},
     flow::Block,
-    glyph::{Bar, BellLook, Command, DiscGlyph, Half, Point, Shape},
+    glyph::{Command, DiscGlyph, Point, Shape},
     ink::Ink,
     mark::{Area, Mark, Pen, Place, Step, rectangle},
     text::Style,
@@ -59,57 +59,37 @@ pub(crate) fn put_glyph(
 }
 
 /// What the glyph shows, in words; the picture's alternative.
-pub(crate) fn glyph_words(corner: CornerName, glyph: &DiscGlyph, reckoning: &CornerReckoning) -> String {
-    let mut words = vec![
-        format!("{}: {}", words::capital(corner.words()), words::stage("disc", reckoning.disc_stage)),
-        half_words("outer face", glyph.outer),
-        half_words("inner face", glyph.inner),
-        bar_words("outer pad", glyph.outer_pad),
-        bar_words("inner pad", glyph.inner_pad),
-    ];
-    words.push(format!("bell {}", bell_words(glyph.bell)));
-    words.join("; ")
+pub(crate) fn glyph_words(record: &Record, corner: CornerName) -> String {
+    let (title, lines) = caption(record, corner);
+    format!("{title}. {}", lines.join("; "))
 }
 
-pub(crate) fn bell_words(bell: BellLook) -> &'static str {
-    match bell {
-        BellLook::NotInspected => "not inspected",
-        BellLook::Plain => "even",
-        BellLook::Speckled => "discoloured or stained",
-        BellLook::Hatched => "etched",
-    }
-}
-
-fn half_words(name: &str, half: Half) -> String {
-    match half {
-        Half::NotInspected => format!("{name} not inspected"),
-        Half::NotTold => format!("{name} seen, wear not told"),
-        Half::Worn { wear, .. } => format!("{name} {} worn", words::percent(wear)),
-    }
-}
-
-fn bar_words(name: &str, bar: Bar) -> String {
-    match bar {
-        Bar::NotMeasured => format!("{name} not measured"),
-        Bar::Worn(wear) => format!("{name} {} worn", words::percent(wear)),
-    }
-}
-
-/// The lines beside a small glyph: the disc, each face, each pad, the bell.
+/// The lines beside a small glyph: the disc, each face, each pad, the bell. Each figure is its own; the halves of the
+/// drawing show the worse of face and whole disc.
 pub(crate) fn caption(record: &Record, corner: CornerName) -> (String, Vec<String>) {
     let reckoning = record.reckoning.corners.at(corner);
-    let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
-    let lines = vec![
-        words::capital(&words::stage("disc", reckoning.disc_stage)),
-        half_words("outer face", glyph.outer),
-        half_words("inner face", glyph.inner),
-        bar_words("outer pad", glyph.outer_pad),
-        bar_words("inner pad", glyph.inner_pad),
-        match record.inspection.corners.at(corner).seen().and_then(|seen| seen.bell.seen()) {
+    let seen = record.inspection.corners.at(corner).seen();
+    let face = |name: &str, inspected: bool, figure: &Option<Figure>| match figure {
+        Some(figure) => format!("{name} {} worn", words::percent(figure.value)),
+        None if inspected => format!("{name} not told"),
+        None => format!("{name} not inspected"),
+    };
+    let pad = |name: &str, figure: &Option<Figure>| match figure {
+        Some(figure) => format!("{name} {} worn", words::percent(figure.value)),
+        None => format!("{name} not measured"),
+    };
+    let mut lines = vec![words::capital(&words::stage("disc", reckoning.disc_stage))];
+    lines.extend(reckoning.bulk.as_ref().map(|bulk| format!("whole disc {} worn", words::percent(bulk.value))));
+    lines.extend([
+        face("outer face", seen.is_some_and(|seen| seen.outer_face.seen().is_some()), &reckoning.outer_face),
+        face("inner face", seen.is_some_and(|seen| seen.inner_face.seen().is_some()), &reckoning.inner_face),
+        pad("outer pad", &reckoning.outer_pad),
+        pad("inner pad", &reckoning.inner_pad),
+        match seen.and_then(|seen| seen.bell.seen()) {
             Some(bell) => format!("bell {}", bell.finish.words()),
             None => "bell not inspected".to_owned(),
         },
-    ];
+    ]);
     (words::capital(corner.words()), lines)
 }
 

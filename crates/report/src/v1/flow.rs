@@ -115,6 +115,8 @@ pub(crate) struct Flow<'a> {
     y: f64,
     /// Blocks that wait for the one that they must not be parted from.
     waiting: Vec<Block>,
+    /// Whether what is put stays together with what comes after it.
+    grouping: bool,
     /// Where the signature's field stands on page 1.
     pub seal: Option<Area>,
 }
@@ -128,6 +130,7 @@ impl<'a> Flow<'a> {
             bookmarks: Vec::new(),
             y: TOP,
             waiting: Vec::new(),
+            grouping: false,
             seal: None,
         }
     }
@@ -166,11 +169,19 @@ impl<'a> Flow<'a> {
 
     /// Puts a block under the last one, on the next page where this one has no room.
     pub(crate) fn put(&mut self, block: Block) {
-        let stays = block.stays_with_next;
+        let stays = block.stays_with_next || self.grouping;
         self.waiting.push(block);
         if !stays {
             self.flush();
         }
+    }
+
+    /// Keeps on one page, where a page can hold it, all that `set` puts.
+    pub(crate) fn together(&mut self, set: impl FnOnce(&mut Self)) {
+        self.grouping = true;
+        set(self);
+        self.grouping = false;
+        self.flush();
     }
 
     /// Places what waits for a block that may not come.

@@ -22,10 +22,12 @@ const CAR: Style = Style::new(Face::Bold, 14.0, Ink::Black);
 const LEAD: Style = Style::new(Face::Bold, 15.0, Ink::Black);
 const FURTHER: Style = Style::new(Face::Regular, 11.5, Ink::Black);
 /// The least and the greatest radius of a ring in the plan.
-const RADII: (f64, f64) = (31.0, 49.0);
+const RADII: (f64, f64) = (25.0, 44.0);
 const CAPTION_LEADING: f64 = 12.6;
+/// What stands above the rings: which way the front is.
+const HEADROOM: f64 = 16.0;
 /// What the plan needs besides its rings.
-const PLAN_EXTRA: f64 = 34.0;
+const PLAN_EXTRA: f64 = 36.0;
 
 /// Sets page 1.
 pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
@@ -82,8 +84,8 @@ fn set_title(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
         section,
         &[
             ("Visited", words::moment(&inspection.visited_at), 0.31),
-            ("Where", inspection.place.to_string(), 0.48),
-            ("Owner at the visit", inspection.instruction.owner.to_string(), 0.21),
+            ("Where", inspection.place.to_string(), 0.4),
+            ("Owner at the visit", inspection.instruction.owner.to_string(), 0.29),
         ],
     );
 }
@@ -123,6 +125,12 @@ fn set_warnings(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
         let title = Style::new(Face::Bold, 15.0, Ink::Rust);
         set_warning(flow, section, "Do not drive", title, &stop, Pen::solid(Ink::Rust, 2.6), Ink::Rust);
     }
+    if stop.is_empty() {
+        let tag = flow.tree.add(section, Role::Paragraph);
+        let words = "No finding says do not drive. That is never a clearance to drive.";
+        flow.put_text(&[Span::new(words, SMALL)], tag, 0.0, SMALL_LEADING);
+        flow.space(6.0);
+    }
     if !first.is_empty() {
         let title = Style::new(Face::Bold, 11.0, Ink::Black);
         set_warning(flow, section, "To be seen to first", title, &first, Pen::solid(Ink::Black, 1.0), Ink::Black);
@@ -142,8 +150,8 @@ fn set_warning(
     let mut spans = vec![Span::new(title, style)];
     for warning in warnings {
         let text = format!("\n{}", warning.text);
-        spans.push(Span::new(&text, Style::new(Face::Bold, 10.5, ink)));
-        spans.push(Span::new(&format!("\n{}", words::capital(&words::source(&warning.source))), SMALL));
+        spans.push(Span::new(&text, Style::new(Face::Bold, if ink == Ink::Rust { 11.0 } else { 9.5 }, ink)));
+        spans.push(Span::new(&format!("  ({})", words::source(&warning.source)), SMALL));
     }
     let text = flow.stack(&spans, WIDTH - 24.0, Some(tag));
     let mut block = Block::default();
@@ -157,52 +165,32 @@ fn set_warning(
 fn set_plan(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, radius: f64) {
     let record = subject.record;
     let row = radius * (DiscGlyph::UP + DiscGlyph::DOWN) + 9.0;
-    let mut block = Block { height: 2.0 * row + PLAN_EXTRA - 18.0, ..Block::default() };
+    let mut block = Block { height: 2.0 * row + PLAN_EXTRA - 14.0, ..Block::default() };
     let middle = WIDTH / 2.0;
     let front = Style::new(Face::Regular, 8.5, Ink::Grey);
-    let width = flow.typeface.measure("front of the car", front.face, front.size);
-    block.put(
-        Mark::Text {
-            at: Place { x: middle - width / 2.0, y: 17.0 },
-            width,
-            text: "front of the car".into(),
-            style: front,
-        },
-        None,
-    );
+    let words = "front of the car";
+    let width = flow.typeface.measure(words, front.face, front.size);
+    let at = Place { x: middle + 9.0, y: 8.5 };
+    block.put(Mark::Text { at, width, text: words.into(), style: front }, None);
     let arrow = |x: f64, y: f64| Place { x: middle + x, y };
-    block.put(
-        Mark::Path {
-            steps: vec![Step::Move(arrow(-4.0, 7.0)), Step::Line(arrow(0.0, 1.0)), Step::Line(arrow(4.0, 7.0))],
-            fill: None,
-            pen: Some(Pen::solid(Ink::Grey, 0.9)),
-        },
-        None,
-    );
-    block.put(Mark::upright(middle, 22.0, block.height - 26.0, HAIRLINE), None);
+    let steps = vec![Step::Move(arrow(-4.0, 7.0)), Step::Line(arrow(0.0, 1.0)), Step::Line(arrow(4.0, 7.0))];
+    block.put(Mark::Path { steps, fill: None, pen: Some(Pen::solid(Ink::Grey, 0.9)) }, None);
+    block.put(Mark::upright(middle, 1.0, block.height - 6.0, HAIRLINE), None);
     for &corner in CornerName::ALL {
         let reckoning = record.reckoning.corners.at(corner);
         let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
-        let top = if corner.axle() == model::Axle::Front { 12.0 } else { 12.0 + row };
+        let top = if corner.axle() == model::Axle::Front { HEADROOM } else { HEADROOM + row };
         let from_edge = radius * DiscGlyph::HALF_WIDTH;
         let (x, side) = match corner.side() {
             Side::Left => (from_edge, -1.0),
             Side::Right => (WIDTH - from_edge, 1.0),
         };
         let centre = Place { x, y: top + radius * DiscGlyph::UP };
-        let figure = flow.tree.add_figure(section, glyph_words(corner, &glyph, reckoning));
+        let figure = flow.tree.add_figure(section, glyph_words(record, corner));
         put_glyph(&mut block, flow.typeface, &glyph, centre, radius, figure);
         let tag = flow.tree.add(section, Role::Paragraph);
         let most = middle - 2.0 * from_edge - 16.0;
-        put_caption(
-            &mut block,
-            flow,
-            subject,
-            corner,
-            (middle + side * 9.0, most),
-            centre.y - 0.5 * CAPTION_LEADING * 7.0 - 1.0,
-            tag,
-        );
+        put_caption(&mut block, flow, subject, corner, (middle + side * 9.0, most), (top, row - 5.0), tag);
         let link = flow.tree.add(section, Role::Link);
         block.links.push(Link {
             area: Area::new(if side < 0.0 { 0.0 } else { middle + 4.0 }, top, middle - 4.0, row - 6.0),
@@ -220,7 +208,7 @@ fn put_caption(
     subject: &Subject<'_>,
     corner: CornerName,
     (edge, most): (f64, f64),
-    top: f64,
+    (top, height): (f64, f64),
     tag: NodeId,
 ) {
     let (title, lines) = caption(subject.record, corner);
@@ -229,16 +217,20 @@ fn put_caption(
         .into_iter()
         .enumerate()
         .map(|(place, line)| (line, if place == 0 { SMALL_BOLD } else { LABEL.ink(Ink::Black) }));
-    let mut y = top;
-    for (text, style) in title.chain(lines) {
+    let count = lines.len() as f64 + 1.0;
+    let leading = CAPTION_LEADING.min(height / count);
+    let most_size = (leading * 0.84).max(7.5);
+    let mut y = top + (height - leading * count) / 2.0;
+    for (place, (text, style)) in title.chain(lines).enumerate() {
         // The caption stands between glyph and middle; what is longer is set smaller.
         let width = flow.typeface.measure(&text, style.face, style.size);
-        let size = if width > most { style.size * most / width } else { style.size };
+        let fits = if width > most { style.size * most / width } else { style.size };
+        let size = if place == 0 { fits } else { fits.min(most_size) };
+        let width = width * size / style.size;
         let style = Style { size, ..style };
-        let width = width.min(most);
         let x = if corner.side() == Side::Left { edge - width } else { edge };
         block.put(Mark::Text { at: Place { x, y: y + 9.0 }, width, text, style }, Some(tag));
-        y += CAPTION_LEADING;
+        y += leading;
     }
 }
 

@@ -13,7 +13,7 @@ use super::{
 };
 
 /// The width of a photograph, and its greatest height.
-const SIDE: f64 = 85.0 * MM;
+const SIDE: f64 = 80.0 * MM;
 /// Where a digest stands beside its label.
 const DIGEST_AT: f64 = 52.0;
 
@@ -43,7 +43,7 @@ pub(crate) fn set(
             let block = one(flow, subject, section, *index, photograph);
             row.absorb(block, place as f64 * (WIDTH - SIDE), 0.0);
         }
-        row.height += 10.0;
+        row.height += 8.0;
         flow.put(row);
     }
 }
@@ -67,17 +67,21 @@ fn one(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, index: usize
     block.put(Mark::frame(area, None, Some(HAIRLINE)), None);
 
     let tag = flow.tree.add(section, Role::Paragraph);
-    let mut spans = vec![Span::new(&format!("{}  ", photograph.id), LABEL), Span::new(&shown, SMALL_BOLD)];
+    let mut spans = vec![Span::new(&shown, SMALL_BOLD)];
     if let Some(caption) = caption {
         spans.push(Span::new(&format!(". {caption}"), SMALL));
     }
     let when = photograph.taken_at.as_ref().map_or_else(|| "time not known".into(), words::moment);
     let (mm_wide, mm_high) = ((width / MM).round(), (height / MM).round());
     spans.push(Span::new(
-        &format!("\n{}, {when}; printed {mm_wide} × {mm_high} mm", words::capital(photograph.taken.words())),
+        &format!(
+            "\n{}, {when}; printed {mm_wide} × {mm_high} mm; {}",
+            words::capital(photograph.taken.words()),
+            photograph.id
+        ),
         LABEL,
     ));
-    let text = flow.text_block(&spans, SIDE, SMALL_LEADING, Some(tag));
+    let text = flow.text_block(&spans, SIDE, 11.4, Some(tag));
     block.absorb(text, 0.0, height + 3.0);
     block
 }

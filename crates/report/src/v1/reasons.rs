@@ -1,6 +1,6 @@
 //! Why: the sentences behind the answer, and how each figure came about.
 
-use model::{CornerName, CornerReckoning, Explanation, Figure, Sentence, Side};
+use model::{CornerName, CornerReckoning, Evidence, Explanation, Figure, Sentence, Side};
 
 use super::{
     Subject,
@@ -27,15 +27,17 @@ pub(crate) fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     set_sentences(flow, subject, section, &answer.why, "Nothing beyond page 1.");
     flow.subheading(section, "What limits this answer", true);
     set_sentences(flow, subject, section, &answer.limits, "Nothing was named.");
-    set_legend(flow, section);
 }
 
 fn set_sentences(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, sentences: &[Sentence], none: &str) {
     for sentence in sentences {
         let mut spans = vec![Span::new(&sentence.text, BODY)];
-        let rests = words::evidence(&sentence.evidence, &subject.record.inspection);
+        // What is missing says the sentence itself.
+        let found: Vec<Evidence> =
+            sentence.evidence.iter().filter(|one| !matches!(one, Evidence::Missing { .. })).cloned().collect();
+        let rests = words::evidence(&found, &subject.record.inspection);
         if !rests.is_empty() {
-            spans.push(Span::new(&format!("  rests on: {rests}"), LABEL));
+            spans.push(Span::new(&format!("  ({rests})"), LABEL));
         }
         flow.paragraph(section, &spans);
     }
@@ -44,8 +46,10 @@ fn set_sentences(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, se
     }
 }
 
-fn set_legend(flow: &mut Flow<'_>, section: NodeId) {
-    flow.subheading(section, "How to read the drawings", true);
+/// Sets how the drawings are read.
+pub(crate) fn set_legend(flow: &mut Flow<'_>) {
+    flow.turn_page_unless(240.0);
+    let section = flow.section("How to read the drawings", None);
     let radius = 27.0;
     let column = WIDTH / 4.0;
     let mut row = Block::default();
@@ -99,7 +103,7 @@ fn samples() -> [(&'static str, DiscGlyph); 4] {
 
 /// Sets how each figure came about.
 pub(crate) fn set_reckoning(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page();
+    flow.turn_page_unless(240.0);
     let section = flow.section("How each figure came about", None);
     flow.paragraph(
         section,

@@ -15,7 +15,7 @@ use super::{
 
 /// Sets the car as fitted, the day, and what was measured on the whole car.
 pub(crate) fn set_car(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page();
+    flow.turn_page_unless(420.0);
     let inspection = &subject.record.inspection;
     let car = &inspection.car;
     let section = flow.section("The car and the day", None);
@@ -53,7 +53,7 @@ pub(crate) fn set_car(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     flow.fact(section, "Discs before", &discs.join(", "));
     flow.fact(section, "Tyres", day.tyres.as_str());
     let whole: Vec<&Reading> = inspection.readings.iter().filter(|reading| reading.of.corner().is_none()).collect();
-    set_readings(flow, &whole, section);
+    set_readings(flow, subject, &whole, section);
     photographs::set(
         flow,
         subject,

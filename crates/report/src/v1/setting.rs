@@ -85,7 +85,7 @@ impl Flow<'_> {
             if let Some(line) = lines.get(place) {
                 block.put_line(line, FACT_AT, BODY_LEADING * 0.74, Some(tag));
             }
-            block.stays_with_next = place == 0 && count > 1;
+            block.stays_with_next = (place == 0 && count > 1) || place + 2 == count;
             self.put(block);
         }
         self.space(2.5);

@@ -91,9 +91,13 @@ fn split_tokens(typeface: &Typeface, spans: &[Span]) -> Vec<Token> {
     let mut before = ' ';
     for (index, span) in spans.iter().enumerate() {
         let Style { face, size, .. } = span.style;
-        for c in span.text.chars() {
+        let mut letters = span.text.chars().peekable();
+        while let Some(mut c) = letters.next() {
+            if c == ' ' && binds(&word, before, letters.peek().copied()) {
+                c = FIXED_SPACE;
+            }
             let advance = typeface.width(face, c) * size / 1000.0;
-            let splits = may_split_after(before, &word) && c.is_alphanumeric();
+            let splits = may_split(before, c, &word);
             if (c == ' ' || c == '\n' || splits) && !word.is_empty() {
                 tokens.push(Token::Word(std::mem::take(&mut word)));
             }
@@ -117,14 +121,29 @@ fn split_tokens(typeface: &Typeface, spans: &[Span]) -> Vec<Token> {
     tokens
 }
 
-/// A dash at a word's very start is a minus and stays with what follows; so does the slash of a unit.
-fn may_split_after(before: char, word: &[Part]) -> bool {
-    let length = || word.iter().map(|part| part.text.chars().count()).sum::<usize>();
-    match before {
-        '-' | '–' | '—' => length() > 2,
-        '/' => length() > 4,
-        _ => false,
+/// A figure stays with its unit, its uncertainty and its currency.
+fn binds(word: &[Part], before: char, after: Option<char>) -> bool {
+    let code = || {
+        word.iter().map(|part| part.text.chars().count()).sum::<usize>() == 3
+            && word.iter().all(|part| part.text.bytes().all(|byte| byte.is_ascii_uppercase()))
+    };
+    match after {
+        Some('%' | '±') => true,
+        Some(after) => before == '±' || (after.is_ascii_digit() && code()),
+        None => false,
     }
+}
+
+/// Whether a line may end inside a word: after a dash between letters, and after a slash that is not a unit's.
+/// Dates, negative numbers and addresses stay whole.
+fn may_split(before: char, after: char, word: &[Part]) -> bool {
+    if !matches!(before, '-' | '–' | '—' | '/') || !after.is_alphabetic() {
+        return false;
+    }
+    let letters: Vec<char> = word.iter().flat_map(|part| part.text.chars()).collect();
+    let address = letters.contains(&'@') || letters.windows(3).any(|three| three == [':', '/', '/']);
+    let led = letters.iter().rev().nth(1).is_some_and(|letter| letter.is_alphabetic());
+    !address && led && letters.len() > if before == '/' { 4 } else { 2 }
 }
 
 struct Setter<'a> {

@@ -1,8 +1,8 @@
 //! Figures, dates and names as a reader sees them.
 
 use model::{
-    Currency, Decimal, Evidence, Figure, Inspection, Measurand, Odometer, OdometerUnit, Reading, Source, Stage,
-    Timestamp,
+    CornerName, Currency, Decimal, Evidence, Figure, Inspection, Measurand, Odometer, OdometerUnit, Reading, Source,
+    Stage, Timestamp,
 };
 
 use super::text::{group_digits, keep_together};
@@ -76,7 +76,7 @@ pub(crate) fn points(reading: &Reading) -> String {
     points.join(" · ")
 }
 
-/// What a reading is of, with its place: `front left, outer pad: lining`.
+/// What a reading is of, with its place: `lining (outer pad)`.
 pub(crate) fn measurand(of: Measurand) -> String {
     let place = match of {
         Measurand::DiscMass { .. }
@@ -87,7 +87,7 @@ pub(crate) fn measurand(of: Measurand) -> String {
         Measurand::Lining { pad, .. } => Some(format!("{} pad", pad.words())),
         Measurand::BrakeForce { brake, .. } => Some(brake.words().to_owned()),
     };
-    place.map_or_else(|| of.words().to_owned(), |place| format!("{}, {place}", of.words()))
+    place.map_or_else(|| of.words().to_owned(), |place| format!("{} ({place})", of.words()))
 }
 
 /// The odometer in its own unit and, in brackets, the other one.
@@ -134,29 +134,36 @@ pub(crate) fn source(source: &Source) -> String {
     }
 }
 
-/// What something rests on, in words.
+/// What something rests on, in words; what belongs to one corner stands together.
 pub(crate) fn evidence(evidence: &[Evidence], inspection: &Inspection) -> String {
-    let words: Vec<String> = evidence.iter().map(|one| one_evidence(one, inspection)).collect();
-    words.join("; ")
+    let named: Vec<(Option<CornerName>, String)> = evidence.iter().map(|one| one_evidence(one, inspection)).collect();
+    let groups: Vec<String> = named
+        .chunk_by(|one, other| one.0 == other.0)
+        .map(|group| {
+            let words: Vec<&str> = group.iter().map(|(_, words)| words.as_str()).collect();
+            match group[0].0 {
+                Some(corner) => format!("{}: {}", corner.words(), words.join(", ")),
+                None => words.join(", "),
+            }
+        })
+        .collect();
+    groups.join("; ")
 }
 
-fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> String {
+fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> (Option<CornerName>, String) {
     match evidence {
-        Evidence::Face { corner, face } => format!("{}, {} face", corner.words(), face.words()),
-        Evidence::Bell { corner } => format!("{}, bell", corner.words()),
-        Evidence::Pad { corner, pad } => format!("{}, {} pad", corner.words(), pad.words()),
-        Evidence::Calliper { corner } => format!("{}, calliper", corner.words()),
-        Evidence::Mark { corner } => format!("{}, marks on the disc", corner.words()),
+        Evidence::Face { corner, face } => (Some(*corner), format!("{} face", face.words())),
+        Evidence::Bell { corner } => (Some(*corner), "bell".into()),
+        Evidence::Pad { corner, pad } => (Some(*corner), format!("{} pad", pad.words())),
+        Evidence::Calliper { corner } => (Some(*corner), "calliper".into()),
+        Evidence::Mark { corner } => (Some(*corner), "marks on the disc".into()),
         Evidence::Reading { id } => match inspection.readings.iter().find(|reading| reading.id == *id) {
-            None => format!("reading {id}"),
-            Some(reading) => {
-                let place = reading.of.corner().map_or_else(String::new, |corner| format!("{}, ", corner.words()));
-                format!("{place}{} {}", measurand(reading.of), measured(reading))
-            }
+            None => (None, format!("reading {id}")),
+            Some(reading) => (reading.of.corner(), format!("{} {}", measurand(reading.of), measured(reading))),
         },
-        Evidence::RoadTestStep { index } => format!("road test, step {}", index + 1),
-        Evidence::Prices => "price basis".into(),
-        Evidence::Missing { what } => format!("not given: {what}"),
+        Evidence::RoadTestStep { index } => (None, format!("road test, step {}", index + 1)),
+        Evidence::Prices => (None, "price basis".into()),
+        Evidence::Missing { what } => (None, format!("not given: {what}")),
     }
 }
 
