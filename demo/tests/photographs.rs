@@ -1,4 +1,5 @@
 //! The drawn photographs show what they are told to show, and their files are those of a camera.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 use demo::photograph::{Held, Place, Shot, ShotKind, Signs, draw, encode};
 use image::RgbImage;

@@ -1,4 +1,5 @@
 //! The visits tell the scenario: what is reckoned from findings and readings is what was put in.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 use demo::scenario::{Visit, inspect, visits};
 use model::{CornerName, Evidence, FaceName, PadName, Reckoning, Stage};

@@ -1,4 +1,5 @@
 //! What a reader of the scenario relies on: it passes the door and the schema, it holds together, it tells its story.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 use demo::{
     large::{LargeError, inspect_at_length},
