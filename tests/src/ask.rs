@@ -1,5 +1,6 @@
 //! Outside programs, and what each says of a sealed report. None of them is ours.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -86,6 +87,23 @@ pub fn ask_pyhanko(report: &Path, root: &Path, moment: &str) -> Result<Judgement
         bottom_line: said["bottom_line"].as_bool().unwrap_or(false),
         ades: text("ades"),
     })
+}
+
+/// Each finding as level, clause and message.
+const PDFLUENT: &str = r"
+import sys, json, pdfluent
+report = pdfluent.validate_pdfa(sys.argv[1])
+print(json.dumps([report.pdfa_level, [f'{issue.rule} {issue.message}' for issue in report.issues]]))
+";
+
+/// Asks pdfluent for the level of PDF/A (ISO 19005) that the file claims, and for what it finds wrong with it: clause
+/// and message, each once.
+///
+/// # Errors
+/// It is not installed, or cannot read the file.
+pub fn ask_pdfluent(report: &Path) -> Result<(String, BTreeSet<String>)> {
+    let said = run(Command::new(tool("venv/bin/python")?).args(["-c", PDFLUENT]).arg(report))?;
+    serde_json::from_str(said.trim()).context("pdfluent's answer is no JSON")
 }
 
 /// Lets OpenSSL verify this CMS signature over this content; gives what it says.

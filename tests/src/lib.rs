@@ -7,7 +7,7 @@ pub mod fuzzed;
 mod place;
 mod sealed;
 
-pub use ask::{Judgement, ask_openssl, ask_pdfsig, ask_pyhanko, check_with_qpdf, draw_pages, read_text};
+pub use ask::{Judgement, ask_openssl, ask_pdfluent, ask_pdfsig, ask_pyhanko, check_with_qpdf, draw_pages, read_text};
 pub use compare::{Difference, compare_pictures};
 pub use fixed_world::FixedWorld;
 pub use place::{tool, top};

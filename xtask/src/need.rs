@@ -22,7 +22,7 @@ enum How {
 }
 
 /// Outside programs that judge a sealed report; nothing of ours is asked.
-pub const PYTHON: &[&str] = &["pyhanko==0.38.0", "pyhanko-cli==0.6.0", "vininfo==1.11.0"];
+pub const PYTHON: &[&str] = &["pdfluent==1.2.0", "pyhanko==0.38.0", "pyhanko-cli==0.6.0", "vininfo==1.11.0"];
 
 const QPDF: Need = Need { name: "qpdf", present: || starts("qpdf"), how: How::Apt(&["qpdf"]) };
 const POPPLER: Need = Need {
