@@ -5,6 +5,7 @@ mod browser;
 mod cms;
 mod pages;
 mod pdf;
+mod pdfa;
 mod room;
 mod text;
 mod vininfo;
