@@ -85,8 +85,10 @@ pub struct Car {
     /// Pad sets used up so far by axle, where known.
     pub pad_sets_used: PerAxle<Option<u8>>,
     /// Discs replaced since the last visit, or ever when there was none.
+    #[schemars(length(max = 100))]
     pub discs_replaced: Vec<DiscReplacement>,
     /// Earlier visits of this car, oldest first.
+    #[schemars(length(max = 200))]
     pub prior_visits: Vec<PriorVisit>,
 }
 
@@ -121,6 +123,7 @@ pub struct Disc {
     /// Thickness when new, where known.
     pub new_thickness_mm: Option<Millimetre>,
     /// Limits of an electrical reading at the marked points.
+    #[schemars(length(max = 64))]
     pub electrical: Vec<ElectricalMark>,
     /// Largest runout allowed, where known.
     pub most_runout_mm: Option<Millimetre>,
@@ -137,8 +140,10 @@ pub struct ElectricalMark {
     /// Its unit.
     pub unit: Unit,
     /// The reading when new.
+    #[schemars(range(min = 0.0, max = 10_000_000.0))]
     pub new: f64,
     /// The reading at which the disc is to be renewed.
+    #[schemars(range(min = 0.0, max = 10_000_000.0))]
     pub limit: f64,
 }
 

@@ -172,6 +172,7 @@ pub struct Face {
     /// Its colour.
     pub colour: Option<Colour>,
     /// What is wrong, place by place.
+    #[schemars(length(max = 100))]
     pub defects: Vec<Defect>,
     /// What else there is to say.
     pub note: Option<Note>,
@@ -190,6 +191,7 @@ pub struct Defect {
     /// Where it is.
     pub place: DefectPlace,
     /// Photographs that show it.
+    #[schemars(length(max = 50))]
     pub photographs: Vec<Label>,
     /// What else there is to say.
     pub note: Option<Line>,

@@ -51,16 +51,21 @@ pub struct Inspection {
     /// The four corners.
     pub corners: PerCorner<Inspected<Corner>>,
     /// What was measured.
+    #[schemars(length(max = 500))]
     pub readings: Vec<Reading>,
     /// The road test.
     pub road_test: Inspected<RoadTest>,
     /// Photographs.
+    #[schemars(length(max = 2000))]
     pub photographs: Vec<Photograph>,
     /// Recordings.
+    #[schemars(length(max = 200))]
     pub recordings: Vec<Recording>,
     /// What else was not inspected.
+    #[schemars(length(max = 200))]
     pub not_inspected: Vec<Omission>,
     /// Questions that were asked.
+    #[schemars(length(max = 200))]
     pub questions: Vec<Question>,
     /// What the inspector adds in own words; kept apart from what is reckoned.
     pub remarks: Option<Note>,

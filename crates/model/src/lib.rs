@@ -3,6 +3,7 @@
 //! Everything here is plain data that refuses nonsense when it is parsed. [`parse_inspection`] and
 //! [`parse_record`] are the two doors; nothing else in the house turns JSON into these types.
 
+mod amount;
 mod canonical;
 mod car;
 mod check;
@@ -20,9 +21,12 @@ mod reading;
 mod reckoning;
 mod record;
 mod road_test;
+#[cfg(feature = "sample")]
+pub mod sample;
 mod schema;
 mod surroundings;
 mod text;
+mod unknown;
 mod vin;
 
 pub use canonical::{CanonicalError, canonical_json};

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 pub use rust_decimal::Decimal;
 
 use crate::{
-    Day,
+    Day, amount,
     choice::{Axle, names},
     id::IdError,
     quantity::Percent,
@@ -89,10 +89,12 @@ pub struct PriceLine {
     /// What it is for.
     pub item: PriceItem,
     /// How many a renewal of this axle takes (a decimal in a text: "2", "1.5").
-    #[schemars(with = "String", extend("pattern" = "^[0-9]{1,9}(\\.[0-9]{1,6})?$"))]
+    #[serde(deserialize_with = "amount::price")]
+    #[schemars(with = "String", extend("pattern" = amount::PRICE_PATTERN))]
     pub quantity: Decimal,
     /// Price of one, without tax.
-    #[schemars(with = "String", extend("pattern" = "^[0-9]{1,9}(\\.[0-9]{1,6})?$"))]
+    #[serde(deserialize_with = "amount::price")]
+    #[schemars(with = "String", extend("pattern" = amount::PRICE_PATTERN))]
     pub unit_price: Decimal,
     /// Tax on it.
     pub tax_percent: Percent,

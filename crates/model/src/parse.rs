@@ -2,7 +2,7 @@
 
 use serde::de::DeserializeOwned;
 
-use crate::{canonical::canonical_json, check, doubled, inspection::Inspection, record::Record};
+use crate::{check, doubled, inspection::Inspection, record::Record, unknown};
 
 /// The largest inspection or record that is read, in bytes.
 pub const MAX_DOCUMENT_BYTES: usize = 8 * 1024 * 1024;
@@ -73,6 +73,7 @@ fn agreed<T>(value: T, problems: Vec<Problem>) -> Result<T, ParseError> {
 /// The first field that is wrong in itself, or all contradictions between fields.
 pub fn parse_inspection(bytes: &[u8]) -> Result<Inspection, ParseError> {
     let inspection: Inspection = parse(bytes)?;
+    unknown::refuse(bytes, &inspection).map_err(ParseError::Field)?;
     let problems = check::inspection(&inspection);
     agreed(inspection, problems)
 }
@@ -83,6 +84,7 @@ pub fn parse_inspection(bytes: &[u8]) -> Result<Inspection, ParseError> {
 /// As [`parse_inspection`].
 pub fn parse_record(bytes: &[u8]) -> Result<Record, ParseError> {
     let record: Record = parse(bytes)?;
+    unknown::refuse(bytes, &record).map_err(ParseError::Field)?;
     let problems = check::record(&record);
     agreed(record, problems)
 }
@@ -92,8 +94,12 @@ pub fn parse_record(bytes: &[u8]) -> Result<Record, ParseError> {
 /// # Errors
 /// As [`parse_record`]; and [`ParseError::NotCanonical`].
 pub fn parse_canonical_record(bytes: &[u8]) -> Result<Record, ParseError> {
-    let record = parse_record(bytes)?;
-    let canonical = canonical_json(&record).map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
+    let record: Record = parse(bytes)?;
+    let problems = check::record(&record);
+    let record = agreed(record, problems)?;
+    // A field that nobody reads is missing here, so that the bytes differ.
+    let canonical =
+        record.canonical_bytes().map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
     if canonical == bytes {
         return Ok(record);
     }

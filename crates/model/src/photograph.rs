@@ -118,8 +118,10 @@ pub struct ReportPhotograph {
     /// Digest of the copy's bytes.
     pub sha256: Sha256,
     /// Width of the copy in pixels.
+    #[schemars(range(min = 1, max = 65_535))]
     pub width_px: u32,
     /// Height of the copy in pixels.
+    #[schemars(range(min = 1, max = 65_535))]
     pub height_px: u32,
 }
 

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::{
+    amount,
     choice::{Axle, CornerName, FaceName, PadName, PerCorner, names},
     id::Label,
     money::{Currency, Decimal, PriceItem},
@@ -196,13 +197,16 @@ pub struct CostRow {
     /// What.
     pub item: PriceItem,
     /// How many.
-    #[schemars(with = "String")]
+    #[serde(deserialize_with = "amount::price")]
+    #[schemars(with = "String", extend("pattern" = amount::PRICE_PATTERN))]
     pub quantity: Decimal,
     /// Without tax, rounded to the currency's smallest unit.
-    #[schemars(with = "String")]
+    #[serde(deserialize_with = "amount::sum")]
+    #[schemars(with = "String", extend("pattern" = amount::SUM_PATTERN))]
     pub net: Decimal,
     /// The tax.
-    #[schemars(with = "String")]
+    #[serde(deserialize_with = "amount::sum")]
+    #[schemars(with = "String", extend("pattern" = amount::SUM_PATTERN))]
     pub tax: Decimal,
     /// Whether the findings call for it now.
     pub due_now: bool,
@@ -217,10 +221,12 @@ pub struct CostReckoning {
     /// The lines.
     pub rows: Vec<CostRow>,
     /// Sum of what is due now, tax included.
-    #[schemars(with = "String")]
+    #[serde(deserialize_with = "amount::sum")]
+    #[schemars(with = "String", extend("pattern" = amount::SUM_PATTERN))]
     pub due_now: Decimal,
     /// Sum of all lines, tax included.
-    #[schemars(with = "String")]
+    #[serde(deserialize_with = "amount::sum")]
+    #[schemars(with = "String", extend("pattern" = amount::SUM_PATTERN))]
     pub all: Decimal,
     /// What there is to say about the basis: its age, missing lines.
     pub remarks: Vec<String>,

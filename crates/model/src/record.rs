@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     Timestamp,
+    canonical::{CanonicalError, canonical_json},
     id::{DeviceId, Salt, Sha256},
     inspection::Inspection,
     photograph::ReportPhotograph,
@@ -20,15 +21,15 @@ pub enum RecordSchema {
     V1,
 }
 
-/// The version of the renderer that made the pages.
+/// The version of the renderer that made the pages, from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
-pub struct RendererVersion(pub u32);
+pub struct RendererVersion(#[schemars(range(min = 1, max = 4_294_967_295_u64))] pub u32);
 
-/// The version of the method that reckoned.
+/// The version of the method that reckoned, from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
-pub struct MethodVersion(pub u32);
+pub struct MethodVersion(#[schemars(range(min = 1, max = 4_294_967_295_u64))] pub u32);
 
 /// The device that froze the record, and the record's place in its row.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -66,7 +67,23 @@ pub struct Record {
     /// The findings.
     pub inspection: Inspection,
     /// The photographs as the report carries them, in the inspection's order.
+    #[schemars(length(max = 2000))]
     pub report_photographs: Vec<ReportPhotograph>,
     /// What they come to.
     pub reckoning: Reckoning,
+}
+
+impl Record {
+    /// The record's canonical JSON (RFC 8785): the bytes that are hashed, attached and printed as a digest.
+    ///
+    /// # Errors
+    /// A figure of the reckoning that is not finite. A record that came through [`crate::parse_record`] has none.
+    pub fn canonical_bytes(&self) -> Result<Vec<u8>, CanonicalError> {
+        canonical_json(self)
+    }
+
+    /// The digest by which a record with these canonical bytes is known.
+    pub fn digest(canonical_bytes: &[u8]) -> Sha256 {
+        Sha256::of(canonical_bytes)
+    }
 }

@@ -88,6 +88,7 @@ pub struct RoadTest {
     /// How far.
     pub distance_km: Option<Kilometre>,
     /// The steps in their order.
+    #[schemars(length(max = 100))]
     pub steps: Vec<RoadTestStep>,
     /// What else there is to say.
     pub note: Option<Note>,
@@ -102,12 +103,15 @@ pub struct RoadTestStep {
     /// From which speed.
     pub from_km_h: Option<KilometrePerHour>,
     /// What was felt.
+    #[schemars(length(max = 20))]
     pub felt: Vec<Felt>,
     /// What was heard.
+    #[schemars(length(max = 20))]
     pub heard: Vec<Heard>,
     /// Whether the anti-lock worked.
     pub anti_lock: Option<AntiLock>,
     /// Recordings of it.
+    #[schemars(length(max = 50))]
     pub recordings: Vec<Label>,
     /// What else there is to say.
     pub note: Option<Note>,

@@ -48,12 +48,27 @@ fn is_invisible(c: char) -> bool {
         || matches!(c, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}' | '\u{FFF9}'..='\u{FFFB}' | '\u{FFFE}' | '\u{FFFF}' | '\u{E0000}'..='\u{E007F}')
 }
 
+/// Whether a text that a program made may stand in a record: printable, and no longer than any that ours makes.
+pub(crate) fn check_made(text: &str) -> Result<(), TextError> {
+    const MOST: usize = 20_000;
+    check(text, MOST, false)
+}
+
+/// For the schema: text without the characters of [`is_invisible`]. Those beyond the basic plane are left to the door,
+/// since the dialects of regular expressions do not agree on how to write them.
+const ONE_LINE: &str =
+    r"^[^\u0000-\u001F\u007F-\u009F\u200B-\u200F\u2028-\u202E\u2060-\u206F\uFEFF\uFFF9-\uFFFB\uFFFE\uFFFF]*$";
+/// The same with line feeds.
+const LINES: &str = r"^[^\u0000-\u0009\u000B-\u001F\u007F-\u009F\u200B-\u200F\u2028-\u202E\u2060-\u206F\uFEFF\uFFF9-\uFFFB\uFFFE\uFFFF]*$";
+/// For the schema: at least one character that is no white space.
+const NOT_BLANK: &str = r"\S";
+
 macro_rules! text {
-    ($(#[$doc:meta])* $name:ident, $most:literal, $lines:literal) => {
+    ($(#[$doc:meta])* $name:ident, $most:literal, $lines:literal, $pattern:ident) => {
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
         #[serde(try_from = "String", into = "String")]
-        #[schemars(with = "String", extend("minLength" = 1, "maxLength" = $most))]
+        #[schemars(with = "String", extend("minLength" = 1, "maxLength" = $most, "pattern" = $pattern, "allOf" = [{ "pattern": NOT_BLANK }]))]
         pub struct $name(String);
 
         impl $name {
@@ -99,9 +114,9 @@ macro_rules! text {
 
 text!(
     /// One line of text: a name, a place, a short reason.
-    Line, 200, false
+    Line, 200, false, ONE_LINE
 );
 text!(
     /// A note of several lines.
-    Note, 8_000, true
+    Note, 8_000, true, LINES
 );

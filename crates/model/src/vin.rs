@@ -56,10 +56,13 @@ impl Vin {
         &self.0
     }
 
-    /// Whether the number was given out in North America (first character 1 to 5, or 7 since 2020's assignments),
-    /// where the ninth character is a check digit by law.
+    /// Whether the number was given out in North America, where the ninth character is a check digit by law: first
+    /// character 1, 4 or 5 United States, 2 Canada, 3 Mexico (ISO 3780's regions, second-hand).
+    ///
+    /// Other first characters may since have been given to North America too; none was found in a source, and a number
+    /// that this does not know is not held to the check digit.
     pub fn is_north_american(&self) -> bool {
-        matches!(self.0.as_bytes()[0], b'1'..=b'5' | b'7')
+        matches!(self.0.as_bytes()[0], b'1'..=b'5')
     }
 
     /// The ninth character that the other sixteen call for (49 CFR 565.15).

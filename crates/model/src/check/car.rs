@@ -2,9 +2,10 @@
 
 use super::Problems;
 use crate::{
-    car::{Disc, Odometer, TyreSize},
-    choice::{Axle, Side},
+    car::{Disc, ElectricalMark, Odometer, TyreSize},
+    choice::{Axle, CornerName, FaceName, Side},
     inspection::Inspection,
+    reading::Measurand,
 };
 
 pub fn check(inspection: &Inspection, problems: &mut Problems) {
@@ -29,6 +30,12 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
         let visited = inspection.visited_at.date_naive();
         problems.add_if(day > visited, "car.first_registered", || {
             format!("got {day}, expected a day up to the visit's, {visited}")
+        });
+    }
+    if let Some(prices) = &inspection.prices {
+        let (dated, end) = (prices.dated, prices.valid_until);
+        problems.add_if(end.is_some_and(|end| end < dated), "prices.valid_until", || {
+            format!("got {}, expected a day from {dated} on, when they were quoted", end.unwrap_or(dated))
         });
     }
     for (at, replaced) in car.discs_replaced.iter().enumerate() {
@@ -96,12 +103,7 @@ fn disc(disc: &Disc, field: &str, problems: &mut Problems) {
     }
     for (at, mark) in disc.electrical.iter().enumerate() {
         let field = format!("{field}.electrical[{at}]");
-        problems.add_if(!mark.new.is_finite() || !mark.limit.is_finite(), field.clone(), || {
-            "expected figures that are finite".to_owned()
-        });
-        problems.add_if(mark.new.to_bits() == mark.limit.to_bits(), format!("{field}.limit"), || {
-            format!("got {}, expected something other than the value when new", mark.limit)
-        });
+        electrical(mark, &field, problems);
         let doubled = disc.electrical[..at].iter().any(|other| other.at == mark.at);
         problems.add_if(doubled, format!("{field}.at"), || {
             format!("got {} a second time, expected each marked point once", mark.at)
@@ -109,6 +111,27 @@ fn disc(disc: &Disc, field: &str, problems: &mut Problems) {
     }
     problems.add_if(disc.electrical.len() > 64, format!("{field}.electrical"), || {
         format!("got {} entries, expected at most 64", disc.electrical.len())
+    });
+}
+
+fn electrical(mark: &ElectricalMark, field: &str, problems: &mut Problems) {
+    let of = Measurand::Electrical { corner: CornerName::FrontLeft, face: FaceName::Outer };
+    let (least, most) = of.range();
+    let (base, factor) = mark.unit.to_base();
+    problems.add_if(!of.units().contains(&mark.unit), format!("{field}.unit"), || {
+        let allowed: Vec<_> = of.units().iter().map(|unit| unit.symbol()).collect();
+        format!("got {} for an electrical mark, expected {}", mark.unit.symbol(), allowed.join(" or "))
+    });
+    for (name, value) in [("new", mark.new * factor), ("limit", mark.limit * factor)] {
+        // A comparison with NaN is false, so it lands here too.
+        problems.add_if(!(least..=most).contains(&value), format!("{field}.{name}"), || {
+            format!("got {value} {unit}, expected {least} to {most} {unit}", unit = base.symbol())
+        });
+    }
+    // Closer together than a millionth, no instrument tells them apart.
+    let is_apart = (mark.new - mark.limit).abs() > 1e-6 * mark.new.max(mark.limit);
+    problems.add_if(!is_apart, format!("{field}.limit"), || {
+        format!("got {}, expected something other than the value when new, {}", mark.limit, mark.new)
     });
 }
 

@@ -9,7 +9,6 @@ use crate::{
 
 /// More fixings than any bell has.
 const MOST_FIXINGS: u8 = 40;
-const MOST_DEFECTS: usize = 100;
 
 pub fn check(inspection: &Inspection, problems: &mut Problems) {
     for (name, corner) in inspection.corners.iter() {
@@ -35,9 +34,6 @@ pub fn field_name(corner: CornerName) -> String {
 }
 
 fn defects(face: &Face, field: &str, problems: &mut Problems) {
-    problems.add_if(face.defects.len() > MOST_DEFECTS, field, || {
-        format!("got {} entries, expected at most {MOST_DEFECTS}", face.defects.len())
-    });
     for (at, defect) in face.defects.iter().enumerate() {
         one(defect, &format!("{field}[{at}]"), problems);
     }

@@ -1,7 +1,13 @@
-//! How long lists may be: enough for any car, and small enough that nobody is kept waiting.
+//! How long lists may be, and which years a time can be of: enough for any car, and small enough that nobody is kept
+//! waiting.
 
-use super::Problems;
-use crate::inspection::Inspection;
+use chrono::Datelike as _;
+
+use super::{Problems, corner::field_name};
+use crate::{Timestamp, inspection::Inspection};
+
+/// Years that a person who inspects today can mean.
+const YEARS: std::ops::RangeInclusive<i32> = 1990..=2199;
 
 pub fn check(inspection: &Inspection, problems: &mut Problems) {
     let steps = inspection.road_test.seen().map_or(0, |test| test.steps.len());
@@ -17,6 +23,47 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
         ("prices.lines", inspection.prices.as_ref().map_or(0, |prices| prices.lines.len()), 200),
     ];
     for (field, got, most) in lists {
-        problems.add_if(got > most, field, || format!("got {got} entries, expected at most {most}"));
+        at_most(got, most, field, problems);
     }
+    for (at, step) in inspection.road_test.seen().into_iter().flat_map(|test| &test.steps).enumerate() {
+        let field = format!("road_test.seen.steps[{at}]");
+        at_most(step.felt.len(), 20, &format!("{field}.felt"), problems);
+        at_most(step.heard.len(), 20, &format!("{field}.heard"), problems);
+        at_most(step.recordings.len(), 50, &format!("{field}.recordings"), problems);
+    }
+    for (name, corner) in inspection.corners.iter() {
+        let Some(corner) = corner.seen() else { continue };
+        for (what, face) in [("outer_face", &corner.outer_face), ("inner_face", &corner.inner_face)] {
+            let Some(face) = face.seen() else { continue };
+            let field = format!("corners.{}.seen.{what}.seen.defects", field_name(name));
+            at_most(face.defects.len(), 100, &field, problems);
+            for (at, defect) in face.defects.iter().enumerate() {
+                at_most(defect.photographs.len(), 50, &format!("{field}[{at}].photographs"), problems);
+            }
+        }
+    }
+    times(inspection, problems);
+}
+
+fn at_most(got: usize, most: usize, field: &str, problems: &mut Problems) {
+    problems.add_if(got > most, field, || format!("got {got} entries, expected at most {most}"));
+}
+
+fn times(inspection: &Inspection, problems: &mut Problems) {
+    year(inspection.visited_at, "visited_at", problems);
+    for (at, reading) in inspection.readings.iter().enumerate() {
+        year(reading.taken_at, &format!("readings[{at}].taken_at"), problems);
+    }
+    for (at, photograph) in inspection.photographs.iter().enumerate() {
+        if let Some(time) = photograph.taken_at {
+            year(time, &format!("photographs[{at}].taken_at"), problems);
+        }
+    }
+}
+
+/// Refuses a time of a year that nobody means.
+pub fn year(time: Timestamp, field: &str, problems: &mut Problems) {
+    problems.add_if(!YEARS.contains(&time.year()), field, || {
+        format!("got {time}, expected a year from {} to {}", YEARS.start(), YEARS.end())
+    });
 }

@@ -34,14 +34,40 @@ fn points(inspection: &Inspection, reading: &Reading, field: &str, problems: &mu
         problems.add_if(!(least..=most).contains(&value), format!("{field}.points[{at}].value"), || {
             format!("got {value} {unit} for a {}, expected {least} to {most} {unit}", reading.of.words())
         });
-        let Measurand::Lining { corner, .. } = reading.of else { continue };
-        let Some(new) = inspection.car.pads(corner.axle()).lining_new_mm.map(crate::quantity::Millimetre::value) else {
-            continue;
-        };
-        // Three standard uncertainties: a new lining that reads a little thick is no nonsense.
-        let allowed = new + 3.0 * reading.base_uncertainty();
+        let Some(new) = when_new(inspection, reading.of) else { continue };
+        // Three standard uncertainties: what is new and reads a little much is no nonsense.
+        let allowed = new.allowed + 3.0 * reading.base_uncertainty();
         problems.add_if(value > allowed, format!("{field}.points[{at}].value"), || {
-            format!("got a lining of {value} mm, expected at most the new lining's {new} mm")
+            format!(
+                "got a {} of {value} {unit}, expected at most the {} {unit} {}",
+                reading.of.words(),
+                new.value,
+                new.words
+            )
         });
+    }
+}
+
+struct New {
+    /// The value when new.
+    value: f64,
+    /// The most that is taken for possible.
+    allowed: f64,
+    words: &'static str,
+}
+
+/// What this was when new, where known: nothing grows thicker or heavier by wear. Discs differ among each other, so a
+/// disc's value when new may be that of its kind: only a tenth above it is nonsense, a mistaken unit or disc.
+fn when_new(inspection: &Inspection, of: Measurand) -> Option<New> {
+    let car = &inspection.car;
+    let disc = |value: f64| New { value, allowed: 1.1 * value, words: "of the new disc and a tenth" };
+    match of {
+        Measurand::Lining { corner, .. } => {
+            let value = car.pads(corner.axle()).lining_new_mm?.value();
+            Some(New { value, allowed: value, words: "of the new lining" })
+        }
+        Measurand::DiscMass { corner } => Some(disc(car.disc(corner).new_mass_g?.value())),
+        Measurand::DiscThickness { corner } => Some(disc(car.disc(corner).new_thickness_mm?.value())),
+        _ => None,
     }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 mod canonical;
+mod record;
 mod refusals;
 mod sample;
 mod schema;
