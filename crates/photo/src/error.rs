@@ -88,6 +88,9 @@ pub enum PhotoError {
     /// The scaler refused the picture.
     #[error("the picture cannot be scaled")]
     Scale(#[source] fast_image_resize::ResizeError),
+    /// The scaler was given pixels that do not fit the picture's size.
+    #[error("the picture's pixels do not fit its size")]
+    Buffer(#[source] fast_image_resize::ImageBufferError),
     /// The copy cannot be written.
     #[error("the copy cannot be encoded")]
     Encode(#[source] jpeg_encoder::EncodingError),

@@ -4,8 +4,8 @@
 pub const MAX_SIDE_PX: u32 = 1600;
 
 /// JPEG quality of a copy that is encoded anew (scale of the Independent JPEG Group). The copy is evidence: a fine
-/// crack beside a drilled hole must survive, and forty copies must still travel by mail (about 250 to 450 kB each).
-pub const COPY_QUALITY: u8 = 85;
+/// crack beside a drilled hole must survive, and forty copies must still travel by mail (about 200 to 500 kB each).
+pub const COPY_QUALITY: u8 = 88;
 
 /// Largest original that is read: 64 MiB.
 pub const MAX_ORIGINAL_BYTES: usize = 64 << 20;

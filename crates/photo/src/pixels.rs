@@ -79,22 +79,29 @@ pub(crate) fn scale(picture: DynamicImage, width: u32, height: u32) -> Result<Dy
     if (picture.width(), picture.height()) == (width, height) {
         return Ok(picture);
     }
-    let grey = matches!(picture, DynamicImage::ImageLuma8(_));
-    let pixel_type = if grey { fir::PixelType::U8 } else { fir::PixelType::U8x3 };
-    let (from_width, from_height) = (picture.width(), picture.height());
-    let from = fir::images::Image::from_vec_u8(from_width, from_height, picture.into_bytes(), pixel_type)
-        .map_err(|_| PhotoError::TooManyPixels { width: from_width, height: from_height })?;
-    let mut to = fir::images::Image::new(width, height, pixel_type);
-    let options =
-        fir::ResizeOptions::new().resize_alg(fir::ResizeAlg::Convolution(fir::FilterType::Lanczos3)).use_alpha(false);
-    fir::Resizer::new().resize(&from, &mut to, &options).map_err(PhotoError::Scale)?;
-    let pixels = to.into_vec();
-    let scaled = if grey {
-        GrayImage::from_raw(width, height, pixels).map(DynamicImage::ImageLuma8)
-    } else {
-        RgbImage::from_raw(width, height, pixels).map(DynamicImage::ImageRgb8)
+    let from = (picture.width(), picture.height());
+    let scaled = match picture {
+        DynamicImage::ImageLuma8(grey) => {
+            let pixels = scale_pixels::<fir::pixels::U8>(grey.as_raw(), from, (width, height))?;
+            GrayImage::from_raw(width, height, pixels).map(DynamicImage::ImageLuma8)
+        }
+        colour => {
+            let pixels = scale_pixels::<fir::pixels::U8x3>(colour.into_rgb8().as_raw(), from, (width, height))?;
+            RgbImage::from_raw(width, height, pixels).map(DynamicImage::ImageRgb8)
+        }
     };
     scaled.ok_or(PhotoError::TooManyPixels { width, height })
+}
+
+/// For one kind of pixel: the scaler's untyped door would compile for fifteen.
+fn scale_pixels<P: fir::PixelTrait>(pixels: &[u8], from: (u32, u32), to: (u32, u32)) -> Result<Vec<u8>, PhotoError> {
+    let source = fir::images::TypedImageRef::<P>::from_buffer(from.0, from.1, pixels).map_err(PhotoError::Buffer)?;
+    let mut scaled = vec![0; to.0 as usize * to.1 as usize * size_of::<P>()];
+    let mut target = fir::images::TypedImage::<P>::from_buffer(to.0, to.1, &mut scaled).map_err(PhotoError::Buffer)?;
+    let options =
+        fir::ResizeOptions::new().resize_alg(fir::ResizeAlg::Convolution(fir::FilterType::Lanczos3)).use_alpha(false);
+    fir::Resizer::new().resize_typed(&source, &mut target, &options).map_err(PhotoError::Scale)?;
+    Ok(scaled)
 }
 
 /// Encodes a baseline JPEG of quality [`COPY_QUALITY`], colour sampled 4:2:0, with a JFIF header and nothing else.
