@@ -2,6 +2,7 @@
 //! `openssl-src` carries. Only the command-line program is built, with what a signature's check needs.
 
 use std::path::PathBuf;
+use std::process::Command;
 
 use anyhow::{Context as _, Result};
 use serde_json::Value;
@@ -91,14 +92,14 @@ pub fn build() -> Result<()> {
         .context("the lock file does not name openssl-src")?;
     let source = PathBuf::from(manifest).with_file_name("openssl");
     std::fs::create_dir_all(folder())?;
-    // The log is long and only of use when something fails, so make is asked to be quiet.
-    run(command("perl")
-        .arg(source.join("Configure"))
-        .args(CONFIGURE)
-        .current_dir(folder())
-        .stdout(std::process::Stdio::null()))?;
-    for goal in ["build_generated", "apps/openssl"] {
-        run(command("make").args(["-s", "-j2", goal]).current_dir(folder()).stdout(std::process::Stdio::null()))?;
-    }
-    Ok(())
+    // What Configure and make say is long and of use only when something fails.
+    let log = folder().join("build.log");
+    let quiet = |command: &mut Command| -> Result<()> {
+        let file = std::fs::File::create(&log)?;
+        let done = run(command.current_dir(folder()).stdout(file.try_clone()?).stderr(file));
+        done.with_context(|| format!("{} says why", log.display()))
+    };
+    quiet(command("perl").arg(source.join("Configure")).args(CONFIGURE))?;
+    quiet(command("make").args(["-s", "-j2", "build_generated"]))?;
+    quiet(command("make").args(["-s", "-j2", "apps/openssl"]))
 }

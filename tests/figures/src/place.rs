@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context as _, Result, bail};
+use demo::scenario::people;
 
 /// Files and programs.
 pub struct Place {
@@ -66,10 +67,10 @@ pub fn prepare(top: &Path) -> Result<Place> {
         run(Command::new(&place.rimside)
             .args(["firm", "found"])
             .arg(&place.firm)
-            .args(["--name", "Bench", "--passphrase-file"])
+            .args(["--name", people::FIRM, "--passphrase-file"])
             .arg(&place.passphrase))?;
         run(Command::new(&place.rimside)
-            .args(["certify", "--name", "Bench Inspector", "--role", "inspector", "--id", "bench", "--firm"])
+            .args(["certify", "--name", people::INSPECTOR, "--role", "inspector", "--id", "bench", "--firm"])
             .arg(&place.firm)
             .arg("--passphrase-file")
             .arg(&place.passphrase))?;
