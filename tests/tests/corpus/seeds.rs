@@ -1,6 +1,5 @@
 //! Makes the seeds from one valid document and one valid file, the same each time.
 
-use model::{DeviceId, Label, Record, ReportPhotograph, Sha256};
 use seal::{certificate::Role, sealing::seal_file};
 
 #[path = "../../../crates/seal/tests/draft/mod.rs"]
@@ -69,8 +68,8 @@ fn sealed_files(signed: &[u8]) -> Vec<(&'static str, Vec<u8>)> {
 }
 
 fn documents() -> Vec<(&'static str, Vec<u8>)> {
-    let inspection = include_bytes!("../../../crates/model/tests/doors/sample.json");
-    let record = model::canonical_json(&freeze(inspection)).unwrap();
+    let inspection = model::canonical_json(&model::sample::inspection()).unwrap();
+    let record = model::canonical_json(&model::sample::record()).unwrap();
     let text = String::from_utf8(record.clone()).unwrap();
     let swap = |from: &str, to: &str| {
         assert!(text.contains(from), "the record has no {from}");
@@ -78,14 +77,14 @@ fn documents() -> Vec<(&'static str, Vec<u8>)> {
     };
     vec![
         ("valid-record", record.clone()),
-        ("broken-only-an-inspection", inspection.to_vec()),
+        ("broken-only-an-inspection", inspection),
         ("broken-space", swap(":", ": ")),
         ("broken-order", swap("{\"author\":\"Ines Okafor-Lind\",", "{")),
         ("broken-key-twice", swap("{\"author\":", "{\"author\":\"Nobody\",\"author\":")),
         ("broken-unknown-key", swap("{\"author\":", "{\"aaa\":1,\"author\":")),
         ("broken-version", swap("rimside.record/1", "rimside.record/2")),
         ("broken-number", swap("\"renderer\":1", "\"renderer\":1e999")),
-        ("broken-sequence", swap("\"sequence\":1", "\"sequence\":18446744073709551615")),
+        ("broken-sequence", swap("\"sequence\":12", "\"sequence\":18446744073709551615")),
         ("broken-text", swap("Ines Okafor-Lind", "\\u0000\\ud800")),
         ("broken-bytes", [&record[..20], b"\xff\xc0", &record[20..]].concat()),
         ("broken-cut", record[..record.len() / 2].to_vec()),
@@ -93,24 +92,4 @@ fn documents() -> Vec<(&'static str, Vec<u8>)> {
         ("broken-nesting", "[".repeat(4_000).into_bytes()),
         ("broken-empty", Vec::new()),
     ]
-}
-
-/// A record of this inspection; its photographs' copies are said to exist.
-fn freeze(inspection: &[u8]) -> Record {
-    let inspection = model::parse_inspection(inspection).unwrap();
-    let copy =
-        |id: &Label| ReportPhotograph { id: id.clone(), sha256: Sha256::of(b"a copy"), width_px: 16, height_px: 12 };
-    Record {
-        schema: model::RecordSchema::V1,
-        renderer: report::RENDERER,
-        salt: "00112233445566778899aabbccddeeff".parse().unwrap(),
-        device: model::Device { id: "bench-1".parse::<DeviceId>().unwrap(), sequence: 1, previous: None },
-        frozen_at: inspection.visited_at + chrono::TimeDelta::hours(5),
-        author: "Ines Okafor-Lind".try_into().unwrap(),
-        verify_at: None,
-        supersedes: None,
-        report_photographs: inspection.photographs.iter().map(|photograph| copy(&photograph.id)).collect(),
-        reckoning: condition::reckon(&inspection),
-        inspection,
-    }
 }
