@@ -26,6 +26,8 @@ const RADII: (f64, f64) = (25.0, 44.0);
 const CAPTION_LEADING: f64 = 12.6;
 /// What stands above the rings: which way the front is.
 const HEADROOM: f64 = 16.0;
+/// The greatest height of a warning that is put in a frame.
+const MOST_FRAMED: f64 = 420.0;
 /// What the plan needs besides its rings.
 const PLAN_EXTRA: f64 = 36.0;
 
@@ -154,6 +156,11 @@ fn set_warning(
         spans.push(Span::new(&format!("  ({})", words::source(&warning.source)), SMALL));
     }
     let text = flow.stack(&spans, WIDTH - 24.0, Some(tag));
+    if text.height > MOST_FRAMED {
+        // What no frame holds stands without one, over as many pages as it needs.
+        flow.put_text(&spans, tag, 12.0, 20.0);
+        return;
+    }
     let mut block = Block::default();
     block.put(Mark::frame(Area::new(1.0, 0.0, WIDTH - 2.0, text.height + 13.0), None, Some(pen)), None);
     block.absorb(text, 12.0, 6.0);

@@ -129,7 +129,7 @@ fn binds(word: &[Part], before: char, after: Option<char>) -> bool {
     };
     match after {
         Some('%' | '±') => true,
-        Some(after) => before == '±' || (after.is_ascii_digit() && code()),
+        Some(after) => before == '±' || (after.is_ascii_digit() && (before.is_ascii_digit() || code())),
         None => false,
     }
 }
@@ -238,4 +238,58 @@ pub(crate) fn group_digits(digits: &str) -> String {
         grouped.push(digit);
     }
     grouped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STYLE: Style = Style::new(Face::Regular, 10.0, Ink::Black);
+
+    fn lines(text: &str, width: f64) -> Vec<String> {
+        let typeface = Typeface::read().expect("both fonts can be read");
+        let lines = set_lines(&typeface, &[Span::new(text, STYLE)], width);
+        assert!(lines.iter().all(|line| line.width <= width + 1e-9), "{text:?} is wider than {width}");
+        lines
+            .into_iter()
+            .map(|line| line.pieces.into_iter().map(|piece| piece.text).collect::<String>().replace(FIXED_SPACE, "_"))
+            .collect()
+    }
+
+    #[test]
+    fn lines_end_at_spaces_and_between_the_words_of_a_compound() {
+        assert_eq!(lines("one two three", 40.0), ["one two", "three"]);
+        assert_eq!(lines("a carbon-ceramic disc", 46.0), ["a carbon-", "ceramic", "disc"]);
+        assert_eq!(lines("one\n\ntwo", 100.0), ["one", "", "two"]);
+    }
+
+    #[test]
+    fn figures_dates_and_addresses_stay_whole() {
+        assert_eq!(lines("worn 93 ± 8 % now", 50.0), ["worn", "93_±_8_%", "now"]);
+        assert_eq!(lines("costs EUR 15 722.74", 70.0), ["costs", "EUR_15_722.74"]);
+        assert_eq!(lines("on 2026-11-24", 40.0).concat().replace(' ', ""), "on2026-11-24");
+        assert_eq!(lines("at 100 km/h and", 44.0), ["at 100", "km/h and"]);
+        assert_eq!(lines("to office@firm-of.example", 112.0), ["to", "office@firm-of.example"]);
+    }
+
+    #[test]
+    fn a_word_wider_than_a_line_is_broken_and_loses_nothing() {
+        let set = lines(&"x".repeat(500), 100.0);
+        assert!(set.len() > 20);
+        assert_eq!(set.concat().len(), 500);
+    }
+
+    #[test]
+    fn a_character_that_cannot_be_printed_takes_the_room_of_its_code() {
+        let typeface = Typeface::read().expect("both fonts can be read");
+        let code = typeface.measure("[U+4E2D]", Face::Regular, 10.0);
+        assert_eq!(typeface.measure("中", Face::Regular, 10.0).to_bits(), code.to_bits());
+    }
+
+    #[test]
+    fn digits_stand_in_groups_of_three() {
+        let grouped: Vec<String> = ["5", "412", "5412", "19460", "1234567"].map(group_digits).to_vec();
+        let plain = grouped.join("|").replace(NARROW_SPACE, " ");
+        assert_eq!(plain, "5|412|5 412|19 460|1 234 567");
+    }
 }

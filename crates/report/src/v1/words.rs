@@ -185,3 +185,52 @@ pub(crate) fn capital(text: &str) -> String {
 pub(crate) fn groups_of_eight(digits: &str) -> String {
     digits.as_bytes().chunks(8).map(|group| String::from_utf8_lossy(group).into_owned()).collect::<Vec<_>>().join(" ")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::v1::face::{FIXED_SPACE, NARROW_SPACE};
+
+    fn plain(text: &str) -> String {
+        text.replace([FIXED_SPACE, NARROW_SPACE], " ")
+    }
+
+    fn reading(values: &[f64], uncertainty: f64, unit: &str) -> Reading {
+        let points: Vec<_> = values.iter().map(|value| serde_json::json!({"at": "a", "value": value})).collect();
+        serde_json::from_value(serde_json::json!({
+            "id": "r", "of": {"kind": "disc_mass", "corner": "front_left"}, "unit": unit, "points": points,
+            "uncertainty": uncertainty, "instrument": {"name": "scale", "serial": null, "calibrated_on": null},
+            "taken_at": "2026-11-24T10:00:00+01:00"
+        }))
+        .expect("a reading")
+    }
+
+    #[test]
+    fn a_figure_has_as_many_digits_as_its_uncertainty_and_none_is_lost() {
+        for (values, uncertainty, unit, expected) in [
+            (&[5412.0][..], 3.0, "g", "5 412 ± 3 g"),
+            (&[28.1], 0.05, "mm", "28.10 ± 0.05 mm"),
+            (&[28.125], 0.05, "mm", "28.125 ± 0.05 mm"),
+            (&[6.4], 0.028_867_5, "mm", "6.400 ± 0.029 mm"),
+            (&[41.25, 41.5], 0.25, "uH", "41.25 to 41.50 ± 0.25 µH"),
+            (&[12_345.0], 12.5, "N", "12 345.0 ± 12.5 N"),
+        ] {
+            assert_eq!(plain(&measured(&reading(values, uncertainty, unit))), expected);
+        }
+    }
+
+    #[test]
+    fn numbers_have_groups_and_a_true_minus_sign() {
+        assert_eq!(plain(&number(-1234.5, 2)), "−1 234.50");
+        assert_eq!(plain(&percent(-0.001)), "0 %");
+        assert_eq!(plain(&percent(1.2)), "120 %");
+        let euro = Currency::try_from("EUR".to_owned()).expect("a code");
+        assert_eq!(plain(&money(euro, Decimal::new(1_234_000, 2))), "EUR 12 340.00");
+    }
+
+    #[test]
+    fn the_odometer_shows_the_other_unit_too() {
+        let shown = odometer(Odometer { figure: 100, unit: OdometerUnit::Mi });
+        assert_eq!(plain(&shown), "100 mi (161 km)");
+    }
+}
