@@ -103,13 +103,23 @@ struct Card {
     marks: String,
 }
 
-/// The first eight readings of a corner, each with the mark that it stands against.
+/// Up to eight readings of a corner, those with a mark on the part first, each with that mark.
 fn cards(subject: &Subject<'_>, corner: CornerName) -> Vec<Card> {
     let inspection = &subject.record.inspection;
     let disc = inspection.car.disc(corner);
     let pads = inspection.car.pads(corner.axle());
-    let of_corner = inspection.readings.iter().filter(|reading| reading.of.corner() == Some(corner));
-    of_corner
+    let mut readings: Vec<&Reading> =
+        inspection.readings.iter().filter(|reading| reading.of.corner() == Some(corner)).collect();
+    readings.sort_by_key(|reading| match reading.of {
+        Measurand::DiscMass { .. } => 0,
+        Measurand::DiscThickness { .. } => 1,
+        Measurand::Lining { .. } => 2,
+        Measurand::Electrical { .. } => 3,
+        Measurand::Runout { .. } | Measurand::ThicknessVariation { .. } => 4,
+        Measurand::BrakeForce { .. } | Measurand::FluidBoilingPoint => 5,
+    });
+    readings
+        .into_iter()
         .take(8)
         .map(|reading| {
             let marks = match reading.of {

@@ -61,7 +61,7 @@ fn behind_of(uncertainty: f64) -> usize {
     round_uncertainty(uncertainty).1
 }
 
-/// Each point of a reading with its place: `a 28.10 · b 28.14`.
+/// Each point of a reading with its place: `a: 28.10; b: 28.14`.
 pub(crate) fn points(reading: &Reading) -> String {
     let behind = reading
         .points
@@ -71,9 +71,9 @@ pub(crate) fn points(reading: &Reading) -> String {
     let points: Vec<String> = reading
         .points
         .iter()
-        .map(|point| format!("{} {}", point.at, keep_together(&number(point.value, behind))))
+        .map(|point| format!("{}: {}", keep_together(point.at.as_str()), keep_together(&number(point.value, behind))))
         .collect();
-    points.join(" · ")
+    points.join("; ")
 }
 
 /// What a reading is of, with its place: `lining (outer pad)`.
