@@ -21,7 +21,7 @@ const CHI_SQUARED_95: [f64; 10] = [3.841, 5.991, 7.815, 9.488, 11.070, 12.592, 1
 
 /// The 95 % point of χ² with so many degrees of freedom, at least 1.
 ///
-/// Beyond the table by Wilson and Hilferty (1931), which from there on is within 0.01 of it.
+/// Beyond the table by Wilson and Hilferty (1931), which from there on is within 0.02 of it.
 fn chi_squared_95(freedom: usize) -> f64 {
     /// The 95 % point of the standard normal distribution, one-sided.
     const NORMAL_95: f64 = 1.644_854;
@@ -112,7 +112,7 @@ mod tests {
     fn the_95_percent_points_beyond_the_table_are_the_handbook_s() {
         // NIST/SEMATECH e-Handbook 1.3.6.7.4, from memory: ν = 11, 20, 30, 100.
         for (freedom, point) in [(11, 19.675), (20, 31.410), (30, 43.773), (100, 124.342)] {
-            near(chi_squared_95(freedom), point, 0.011);
+            near(chi_squared_95(freedom), point, 0.02);
         }
     }
 

@@ -39,30 +39,34 @@ mod tests {
     use super::*;
     use model::{Explanation, Source};
 
-    fn figure(value: f64) -> Option<Figure> {
+    fn figure(value: f64) -> Figure {
         let because =
             Explanation { text: String::new(), source: Source::Arithmetic, evidence: Vec::new(), parts: Vec::new() };
-        Some(Figure { value, uncertainty: 0.05, low: value - 0.098, high: value + 0.098, because })
+        Figure { value, uncertainty: 0.05, low: value - 0.098, high: value + 0.098, because }
+    }
+
+    fn worst_of(values: &[f64], is_beyond_mark: bool) -> Stage {
+        worst(&values.iter().map(|&value| Some(figure(value))).chain([None]).collect::<Vec<_>>(), is_beyond_mark)
     }
 
     #[test]
     fn the_worst_figure_decides_and_no_figure_decides_nothing() {
-        assert_eq!(worst([&figure(0.1), &figure(0.93), &None], false), Stage::EndOfLife);
-        assert_eq!(worst([&figure(0.1), &figure(0.3)], false), Stage::PartWorn);
-        assert_eq!(worst([&figure(-0.02), &None], false), Stage::New);
-        assert_eq!(worst([&None, &None], false), Stage::Unknown);
+        assert_eq!(worst_of(&[0.1, 0.93], false), Stage::EndOfLife);
+        assert_eq!(worst_of(&[0.1, 0.3], false), Stage::PartWorn);
+        assert_eq!(worst_of(&[-0.02], false), Stage::New);
+        assert_eq!(worst_of(&[], false), Stage::Unknown);
     }
 
     #[test]
     fn a_reading_beyond_the_mark_outranks_every_figure() {
-        assert_eq!(worst([&figure(0.1)], true), Stage::EndOfLife);
-        assert_eq!(worst([&None], true), Stage::EndOfLife);
+        assert_eq!(worst_of(&[0.1], true), Stage::EndOfLife);
+        assert_eq!(worst_of(&[], true), Stage::EndOfLife);
     }
 
     #[test]
     fn an_interval_that_reaches_the_mark_is_told_from_one_that_does_not() {
-        assert!(may_be_at_mark(&figure(0.95).unwrap()));
-        assert!(!may_be_at_mark(&figure(0.85).unwrap()));
-        assert!(!may_be_at_mark(&figure(1.02).unwrap()), "it is at it");
+        assert!(may_be_at_mark(&figure(0.95)));
+        assert!(!may_be_at_mark(&figure(0.85)));
+        assert!(!may_be_at_mark(&figure(1.02)), "it is at it");
     }
 }

@@ -13,20 +13,20 @@ pub fn refuse<T: Serialize>(bytes: &[u8], read: &T) -> Result<(), Problem> {
     let whole = |error: serde_json::Error| Problem::new(".", error.to_string());
     let came: Value = serde_json::from_slice(bytes).map_err(whole)?;
     let held = serde_json::to_value(read).map_err(whole)?;
-    find(&came, &held, String::new()).map_or(Ok(()), Err)
+    find(&came, &held, "").map_or(Ok(()), Err)
 }
 
-fn find(came: &Value, held: &Value, path: String) -> Option<Problem> {
+fn find(came: &Value, held: &Value, path: &str) -> Option<Problem> {
     match (came, held) {
         (Value::Object(came), Value::Object(held)) => came.iter().find_map(|(key, value)| {
             let inside = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
             match held.get(key) {
-                Some(held) => find(value, held, inside),
+                Some(held) => find(value, held, &inside),
                 None => Some(unknown(key, held.keys(), inside)),
             }
         }),
         (Value::Array(came), Value::Array(held)) => {
-            came.iter().zip(held).enumerate().find_map(|(at, (came, held))| find(came, held, format!("{path}[{at}]")))
+            came.iter().zip(held).enumerate().find_map(|(at, (came, held))| find(came, held, &format!("{path}[{at}]")))
         }
         _ => None,
     }

@@ -58,12 +58,17 @@ fn discs(findings: &Findings<'_>) -> Clause {
         count => format!(", and the {} {} not judged", list(&unknown), disc_is(count)),
     };
     if !spent.is_empty() {
-        let by: Vec<_> = spent.iter().map(|&name| format!("{} ({})", name.words(), reason(findings, name))).collect();
-        let whose = if spent.len() == 1 { "its life" } else { "their life" };
-        return Clause {
-            text: format!("the {} {} at the end of {whose}{not_judged}", list(&by), disc_is(spent.len())),
-            evidence: spent.iter().flat_map(|&name| disc_evidence(findings, name)).collect(),
+        let text = match spent.as_slice() {
+            [name] => {
+                format!("the {} disc is at the end of its life ({}){not_judged}", name.words(), reason(findings, *name))
+            }
+            names => {
+                let by: Vec<_> =
+                    names.iter().map(|&name| format!("{} ({})", name.words(), reason(findings, name))).collect();
+                format!("the {} discs are at the end of their life{not_judged}", list(&by))
+            }
         };
+        return Clause { text, evidence: spent.iter().flat_map(|&name| disc_evidence(findings, name)).collect() };
     }
     let known = findings.corners.iter().filter_map(|(name, corner)| Some((name, corner, find_worst(corner)?)));
     let Some((name, corner, (what, figure))) = known.max_by(|a, b| a.2.1.value.total_cmp(&b.2.1.value)) else {

@@ -96,7 +96,7 @@ fn defects(name: CornerName, face: FaceName, found: &Face) -> Option<Sentence> {
             let extent = defect.extent.map_or_else(String::new, |extent| format!(" {}", extent.words()));
             let size = defect.size_mm.map_or_else(String::new, |size| format!(" of {:.0} mm", size.value()));
             let hour = defect.place.hour.map_or_else(String::new, |hour| format!(" at {hour} o'clock"));
-            format!("{}{extent}{size}, {}{hour}", defect.kind.words(), defect.place.zone.words())
+            format!("{}{size}{extent}, {}{hour}", defect.kind.words(), defect.place.zone.words())
         })
         .collect();
     (!defects.is_empty()).then(|| {

@@ -121,6 +121,9 @@ impl Kind {
     }
 }
 
+/// How many points without a mark are named before the rest is counted.
+const MOST_NAMED: usize = 8;
+
 /// An electrical reading: each marked point against its own limit, then their mean.
 fn electrical(inspection: &Inspection, corner: CornerName, disc: &Disc, notes: &mut Notes) -> Vec<Estimate> {
     let of_faces =
@@ -129,18 +132,26 @@ fn electrical(inspection: &Inspection, corner: CornerName, disc: &Disc, notes: &
         .iter()
         .filter_map(|readings| {
             let mut shares = Vec::new();
+            let mut unmarked: Vec<String> = Vec::new();
             for reading in readings {
                 for (point, value) in reading.points.iter().zip(reading.base_values()) {
+                    let at = format!("{} in {}", point.at, reading.unit.symbol());
                     match electrical_share(disc, reading, &point.at, value) {
                         Some(share) => shares.push(share),
-                        None => notes.miss(format!(
-                            "The {} disc's electrical reading at {}: the disc has no mark for that point in {}.",
-                            corner.words(),
-                            point.at,
-                            reading.unit.symbol()
-                        )),
+                        None if unmarked.contains(&at) => {}
+                        None => unmarked.push(at),
                     }
                 }
+            }
+            if !unmarked.is_empty() {
+                let rest = unmarked.len().saturating_sub(MOST_NAMED);
+                unmarked.truncate(MOST_NAMED);
+                let more = if rest == 0 { String::new() } else { format!(" and {rest} more") };
+                notes.miss(format!(
+                    "The {} disc's electrical reading: the disc has no mark at {}{more}.",
+                    corner.words(),
+                    unmarked.join(", ")
+                ));
             }
             if shares.is_empty() {
                 return None;

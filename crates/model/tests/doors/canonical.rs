@@ -21,8 +21,9 @@ fn the_example_of_section_3_2_2() {
     let bytes = "7b226c69746572616c73223a5b6e756c6c2c747275652c66616c73655d2c226e756d62657273223a5b3333333333333333332e333333\
         333333332c31652b33302c342e352c302e3030322c31652d32375d2c22737472696e67223a22e282ac245c75303030665c6e4127425c22\
         5c5c5c5c5c222f227d";
-    let hex: String = canonical(sample).bytes().map(|byte| format!("{byte:02x}")).collect();
-    assert_eq!(hex, bytes);
+    let expected_bytes: Vec<_> =
+        (0..bytes.len()).step_by(2).map(|at| u8::from_str_radix(&bytes[at..at + 2], 16).unwrap()).collect();
+    assert_eq!(canonical(sample).as_bytes(), expected_bytes);
 }
 
 #[test]

@@ -1,0 +1,105 @@
+//! Money: rounded line by line, due by a stated rule, never guessed.
+
+use model::{Axle, CostReckoning, PriceItem};
+use serde_json::{Value, json};
+
+use crate::sample::{reading, reckon};
+
+fn cost(changes: &[(&str, Value)]) -> CostReckoning {
+    reckon(changes).cost.unwrap()
+}
+
+fn line(axle: &str, item: &str, quantity: &str, price: &str, tax: f64) -> Value {
+    json!({"axle": axle, "item": item, "quantity": quantity, "unit_price": price, "tax_percent": tax})
+}
+
+fn remarks(cost: &CostReckoning) -> String {
+    cost.remarks.join("\n")
+}
+
+#[test]
+fn the_spent_disc_s_axle_is_due_and_costs_what_a_calculator_says() {
+    // Rear: 2·5460 + 1020 + 2·46.50 + 2·118 + 4.5·145 = 12 921.50, tax by line 2293.20 + 214.20 + 19.53 + 49.56 + 137.03
+    // = 2713.52; sum 15 635.02. Front discs: 11 780.00 + 2473.80.
+    let cost = cost(&[]);
+    assert_eq!(cost.due_now.to_string(), "15635.02");
+    assert_eq!(cost.all.to_string(), "29888.82");
+    assert!(cost.rows.iter().all(|row| row.due_now == (row.axle == Axle::Rear)));
+    assert!(remarks(&cost).contains("Counted as due now"), "{}", remarks(&cost));
+}
+
+#[test]
+fn half_a_smallest_unit_goes_up() {
+    // HMRC VATREC12030: 0.125 becomes 0.13. The tax of 10 % on 0.13 is 0.013, which becomes 0.01.
+    let cost = cost(&[("/prices/lines", json!([line("rear", "disc", "1", "0.125", 10.0)]))]);
+    assert_eq!((cost.rows[0].net.to_string(), cost.rows[0].tax.to_string()), ("0.13".into(), "0.01".into()));
+    assert_eq!(cost.all.to_string(), "0.14");
+}
+
+#[test]
+fn currencies_round_to_their_own_smallest_unit() {
+    // ISO 4217 minor units: JPY 0, KWD 3.
+    for (code, net) in [("JPY", "3"), ("KWD", "2.500"), ("GBP", "2.50")] {
+        let cost = cost(&[
+            ("/prices/currency", json!(code)),
+            ("/prices/lines", json!([line("rear", "disc", "1", "2.5", 0.0)])),
+        ]);
+        assert_eq!(cost.rows[0].net.to_string(), net, "{code}");
+    }
+}
+
+#[test]
+fn the_largest_amounts_have_a_sum() {
+    let lines = vec![line("rear", "disc", "999999999.999999", "999999999.999999", 100.0); 200];
+    let cost = cost(&[("/prices/lines", json!(lines))]);
+    // (10^9 − 10^-6)² = 10^18 − 2000 + 10^-12; 200 lines, doubled by the tax.
+    assert_eq!(cost.all.to_string(), "399999999999999200000.00");
+}
+
+/// The sample with its spent face out of the way.
+const SOUND: (&str, &str) = ("/corners/rear_left", "not looked at");
+
+fn sound() -> (&'static str, Value) {
+    (SOUND.0, json!({"not_inspected": SOUND.1}))
+}
+
+#[test]
+fn pads_alone_are_due_without_discs() {
+    let lining = reading("rear-right-inner-lining", "/points/1/value");
+    let cost = cost(&[sound(), (&lining, json!(3.0))]);
+    let due: Vec<_> = cost.rows.iter().filter(|row| row.due_now).map(|row| row.item).collect();
+    assert_eq!(due, [PriceItem::PadSet, PriceItem::WearLead, PriceItem::LabourHour]);
+    assert!(remarks(&cost).contains("pads alone take less"), "{}", remarks(&cost));
+}
+
+#[test]
+fn a_lining_within_its_uncertainty_of_the_mark_is_said_and_not_counted() {
+    let lining = reading("rear-right-inner-lining", "/points/1/value");
+    let cost = cost(&[sound(), (&lining, json!(3.1))]);
+    assert_eq!(cost.due_now.to_string(), "0.00");
+    assert!(remarks(&cost).contains("within its uncertainty of its renewal mark"), "{}", remarks(&cost));
+}
+
+#[test]
+fn prices_that_no_longer_hold_and_prices_that_lack() {
+    let reckoning = reckon(&[
+        ("/prices/valid_until", json!("2026-11-23")),
+        ("/prices/lines", json!([line("rear", "disc", "2", "5460.00", 21.0)])),
+    ]);
+    let cost = reckoning.cost.as_ref().unwrap();
+    assert!(remarks(cost).contains("valid until 2026-11-23, before this visit"), "{}", remarks(cost));
+    assert!(
+        remarks(cost).contains("No price was given for the rear axle's pad set, which is due"),
+        "{}",
+        remarks(cost)
+    );
+    let money = &reckoning.answer.lead.last().unwrap().text;
+    assert!(money.contains("no longer held") && money.contains("without the rear axle's pad set"), "{money}");
+}
+
+#[test]
+fn without_prices_nothing_is_guessed() {
+    let reckoning = reckon(&[("/prices", json!(null))]);
+    assert!(reckoning.cost.is_none());
+    assert!(reckoning.answer.lead.last().unwrap().text.contains("no prices were given"));
+}

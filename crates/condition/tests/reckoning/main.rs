@@ -1,0 +1,9 @@
+//! What findings come to, worked by hand and by property.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
+
+mod answer;
+mod cost;
+mod properties;
+mod sample;
+mod warnings;
+mod wear;

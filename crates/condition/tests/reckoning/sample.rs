@@ -1,0 +1,39 @@
+//! The sample inspection, changed here and there.
+
+use model::{DriveWarning, Inspection, Reckoning, parse_inspection, sample::inspection_document};
+use serde_json::Value;
+
+/// The sample with the values at these JSON pointers replaced.
+#[track_caller]
+pub fn inspection(changes: &[(&str, Value)]) -> Inspection {
+    let mut document = inspection_document();
+    for (pointer, value) in changes {
+        *document.pointer_mut(pointer).unwrap_or_else(|| panic!("the sample has no {pointer}")) = value.clone();
+    }
+    parse_inspection(document.to_string().as_bytes()).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// What the changed sample comes to.
+#[track_caller]
+pub fn reckon(changes: &[(&str, Value)]) -> Reckoning {
+    condition::reckon(&inspection(changes))
+}
+
+/// The place of a reading in the sample's list, as a JSON pointer with this ending.
+#[track_caller]
+pub fn reading(id: &str, ending: &str) -> String {
+    let document = inspection_document();
+    let at = document["readings"].as_array().unwrap().iter().position(|reading| reading["id"] == id).unwrap();
+    format!("/readings/{at}{ending}")
+}
+
+/// The warning that says this.
+pub fn find_warning<'a>(reckoning: &'a Reckoning, words: &str) -> Option<&'a DriveWarning> {
+    reckoning.drive_warnings.iter().find(|warning| warning.text.contains(words))
+}
+
+/// Asserts that two figures agree.
+#[track_caller]
+pub fn near(got: f64, expected: f64, by: f64) {
+    assert!((got - expected).abs() <= by, "got {got}, expected {expected}");
+}

@@ -1,0 +1,172 @@
+//! Wear and stages, worked by hand.
+
+use model::{Evidence, Explanation, Figure, Source, Stage};
+use serde_json::json;
+
+use crate::sample::{find_warning, near, reading, reckon};
+
+fn sources(step: &Explanation) -> Vec<&Source> {
+    std::iter::once(&step.source).chain(step.parts.iter().flat_map(sources)).collect()
+}
+
+fn worked(figure: Option<&Figure>, value: f64, uncertainty: f64) {
+    let figure = figure.expect("there is a figure");
+    near(figure.value, value, 5e-6);
+    near(figure.uncertainty, uncertainty, 5e-6);
+    near(figure.low, value - 1.96 * uncertainty, 2e-5);
+    near(figure.high, value + 1.96 * uncertainty, 2e-5);
+}
+
+#[test]
+fn three_readings_of_one_disc_that_disagree() {
+    // By hand. Mass (5426 − 5362)/130 ± 3/130; thickness 31.70 ± √(0.02² + 0.01²/3) against 32.0 and 31.2; electrical
+    // 4.2/11 and 4.3/11, ± 0.4/11 and their scatter. Weighted mean 0.43080; χ² 13.17 with 2 degrees of freedom is
+    // beyond 5.991, so ± 0.01562 is widened 2.566 times.
+    let reckoning = reckon(&[]);
+    let bulk = reckoning.corners.rear_right.bulk.as_ref();
+    worked(bulk, 0.430_799, 0.040_084);
+    assert_eq!(bulk.unwrap().because.parts.len(), 3);
+    assert!(bulk.unwrap().because.text.contains("χ² 13.2"), "{}", bulk.unwrap().because.text);
+    let said = reckoning.answer.why.iter().find(|sentence| sentence.text.contains("disagree")).unwrap();
+    assert!(said.text.contains("farthest off, by 2.7 standard deviations, is this: mass 5362"), "{}", said.text);
+    assert_eq!(reckoning.corners.rear_right.disc_stage, Stage::PartWorn);
+}
+
+#[test]
+fn readings_that_agree_are_not_widened() {
+    // Mass 5380 g: (5426 − 5380)/130 = 0.35385 ± 0.02308; the three give 0.36722 ± 0.01562, χ² 0.82.
+    let reckoning = reckon(&[(&reading("rear-right-mass", "/points/0/value"), json!(5.380))]);
+    worked(reckoning.corners.rear_right.bulk.as_ref(), 0.367_372, 0.015_619);
+    assert!(!reckoning.answer.why.iter().any(|sentence| sentence.text.contains("disagree")));
+}
+
+#[test]
+fn readings_by_one_instrument_share_its_error() {
+    // The micrometer reads the disc twice: its 0.02 mm do not shrink by √2.
+    let mut again = model::sample::inspection_document()["readings"][1].clone();
+    again["id"] = json!("rear-right-thickness-again");
+    let twice = json!([model::sample::inspection_document()["readings"][1], again]);
+    let reckoning = reckon(&[("/readings", twice)]);
+    let bulk = reckoning.corners.rear_right.bulk.unwrap();
+    // Six points, four of them ± 0.01 from the mean: 4·1e-4 / (6·5) = 1.3333e-5, and the instrument's 0.02² = 4e-4.
+    worked(Some(&bulk), 0.375, (1.333_333e-5_f64 + 4e-4).sqrt() / 0.8);
+    assert_eq!(bulk.because.parts.len(), 1);
+    assert_eq!(bulk.because.parts[0].evidence.len(), 2);
+}
+
+#[test]
+fn a_face_by_its_signs() {
+    // Abrasive 0.95 ± 0.10, crowded 0.92 ± 0.12, greyed 0.88 ± 0.17: mean 0.92792; ± 0.07001 is raised to the least 0.08.
+    let reckoning = reckon(&[]);
+    worked(reckoning.corners.rear_left.inner_face.as_ref(), 0.927_919, 0.08);
+    // Seen through the wheel: slick 0.30 ± 0.34, clear 0.50 ± 0.289, dark grey 0.50 ± 0.34.
+    worked(reckoning.corners.front_right.outer_face.as_ref(), 0.440_900, 0.184_824);
+    let face = reckoning.corners.rear_left.inner_face.unwrap();
+    assert!(sources(&face.because).contains(&&Source::CommonPractice));
+    assert!(sources(&face.because).contains(&&Source::ProjectAssumption));
+    assert_eq!(reckoning.corners.rear_left.disc_stage, Stage::EndOfLife);
+}
+
+#[test]
+fn signs_that_disagree_are_widened_and_said() {
+    // Slick 0.30 ± 0.20 against crowded 0.92 ± 0.12 and greyed 0.88 ± 0.17: χ² 8.0, beyond 5.991 (2 degrees of freedom).
+    let touch = "/corners/rear_left/seen/inner_face/seen/touch";
+    let reckoning = reckon(&[(touch, json!("slick"))]);
+    let figure = reckoning.corners.rear_left.inner_face.unwrap();
+    assert!(figure.uncertainty > 0.15, "{}", figure.uncertainty);
+    let said = reckoning.answer.why.iter().find(|sentence| sentence.text.contains("signs disagree")).unwrap();
+    assert!(said.text.contains("is its touch"), "{}", said.text);
+}
+
+#[test]
+fn the_worse_face_governs() {
+    let reckoning = reckon(&[("/corners/rear_left/seen/inner_face", json!({"not_inspected": "no mirror"}))]);
+    // Slightly rough, clear, dark grey: neither new nor spent.
+    assert_eq!(reckoning.corners.rear_left.disc_stage, Stage::PartWorn);
+    let missing = reckoning.corners.rear_left.missing.join("\n");
+    assert!(missing.contains("inner face: not inspected, no mirror"), "{missing}");
+}
+
+#[test]
+fn a_lining_counts_at_its_thinnest() {
+    // (11 − 6.2)/8 = 0.6 and (11 − 5.0)/8 = 0.75, ± 0.1/8.
+    let reckoning = reckon(&[]);
+    worked(reckoning.corners.rear_right.outer_pad.as_ref(), 0.6, 0.0125);
+    worked(reckoning.corners.rear_right.inner_pad.as_ref(), 0.75, 0.0125);
+    assert_eq!(reckoning.corners.rear_right.inner_pad.unwrap().because.source, Source::PartMark);
+}
+
+#[test]
+fn without_the_maker_s_mark_a_rule_of_thumb_stands_and_says_so() {
+    let reckoning = reckon(&[("/car/brakes/rear/pads/renewal_mark_mm", json!(null))]);
+    let pad = reckoning.corners.rear_right.outer_pad.as_ref().unwrap();
+    assert_eq!(pad.because.source, Source::CommonPractice);
+    assert!(pad.because.text.contains("rule of thumb"), "{}", pad.because.text);
+    assert!(reckoning.answer.limits.iter().any(|sentence| sentence.text.contains("rule of thumb")));
+}
+
+#[test]
+fn without_its_value_when_new_a_disc_is_still_held_against_its_mark() {
+    let discs = "/car/brakes/rear/discs/right";
+    let only_mass = json!([model::sample::inspection_document()["readings"][0]]);
+    let mut changes = vec![
+        (format!("{discs}/new_mass_g"), json!(null)),
+        ("/readings".to_owned(), only_mass),
+        ("/corners/rear_right".to_owned(), json!({"not_inspected": "no time"})),
+    ];
+    let reckon_changed = |changes: &[(String, serde_json::Value)]| {
+        reckon(&changes.iter().map(|(pointer, value)| (pointer.as_str(), value.clone())).collect::<Vec<_>>())
+    };
+    let within = reckon_changed(&changes).corners.rear_right;
+    assert_eq!((within.bulk, within.disc_stage), (None, Stage::Unknown));
+    assert!(within.missing.join("\n").contains("mass was measured, but its value when new is not known"));
+
+    changes.push(("/readings/0/points/0/value".to_owned(), json!(5.290)));
+    let reckoning = reckon_changed(&changes);
+    let beyond = &reckoning.corners.rear_right;
+    assert_eq!((&beyond.bulk, beyond.disc_stage), (&None, Stage::EndOfLife));
+    assert!(find_warning(&reckoning, "5290 g, under its own mark of 5296 g").unwrap().do_not_drive);
+}
+
+#[test]
+fn a_reading_beyond_the_mark_is_not_averaged_away() {
+    // Mass 5290 g is 6 g under the mark; thickness and electrical reading say 0.38.
+    let reckoning = reckon(&[(&reading("rear-right-mass", "/points/0/value"), json!(5.290))]);
+    let corner = &reckoning.corners.rear_right;
+    assert!(corner.bulk.as_ref().unwrap().value < 0.9);
+    assert_eq!(corner.disc_stage, Stage::EndOfLife);
+}
+
+#[test]
+fn a_lining_without_its_value_when_new_is_still_held_against_its_mark() {
+    let new = "/car/brakes/rear/pads/lining_new_mm";
+    let reckoning = reckon(&[(new, json!(null))]);
+    let corner = &reckoning.corners.rear_right;
+    assert_eq!((&corner.outer_pad, corner.pad_stage), (&None, Stage::Unknown));
+    let reckoning = reckon(&[(new, json!(null)), (&reading("rear-right-inner-lining", "/points/1/value"), json!(2.9))]);
+    assert_eq!(reckoning.corners.rear_right.pad_stage, Stage::EndOfLife);
+}
+
+#[test]
+fn the_signs_of_carbon_ceramic_do_not_judge_iron() {
+    let reckoning = reckon(&[("/car/brakes/rear/material", json!("iron"))]);
+    let corner = reckoning.corners.rear_left;
+    assert_eq!((corner.outer_face, corner.inner_face, corner.disc_stage), (None, None, Stage::Unknown));
+    assert!(corner.missing.iter().any(|missing| missing.contains("iron")));
+    assert!(reckoning.corners.rear_right.bulk.is_some());
+}
+
+#[test]
+fn an_electrical_reading_where_the_disc_has_no_mark_is_said() {
+    let reckoning = reckon(&[(&reading("rear-right-electrical", "/points/0/at"), json!("Z"))]);
+    let corner = reckoning.corners.rear_right;
+    assert!(corner.missing.iter().any(|missing| missing.contains("no mark at Z in div")), "{:?}", corner.missing);
+    assert!(corner.bulk.is_some());
+}
+
+#[test]
+fn heavier_than_new_is_said() {
+    let reckoning = reckon(&[(&reading("rear-right-mass", "/points/0/value"), json!(5.480))]);
+    let said = reckoning.answer.why.iter().find(|sentence| sentence.text.contains("above its value when new")).unwrap();
+    assert!(said.evidence.contains(&Evidence::Reading { id: "rear-right-mass".parse().unwrap() }));
+}
