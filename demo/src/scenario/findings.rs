@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 use super::state::{CornerState, Reach};
 
-const WHEEL_ON: &str = "Wheel stayed on: the key of its locking bolt was not with the car";
+const WHEEL_ON: &str = "wheel stayed on: the key of its locking bolt was not with the car";
 
 /// A corner as it was seen, for an inspection's `corners.<name>`.
 pub(super) fn corner(name: CornerName, state: &CornerState) -> Value {
@@ -71,21 +71,21 @@ fn defects(corner: CornerName, face: FaceName, state: &CornerState) -> Vec<Value
     };
     let mut defects = Vec::new();
     if state.heat > 0.3 {
-        let note = "Straw to blue all round";
+        let note = "straw to blue all round";
         defects.push(defect(DefectKind::HeatTint, None, at(None, RadialZone::MiddleThird), note));
     }
     if state.heat > 0.45 {
         let size_mm = (20.0 * state.heat).round();
-        let note = "Fine net between the holes; nothing catches a fingernail";
+        let note = "fine net between the holes; nothing catches a fingernail";
         defects.push(defect(DefectKind::Craze, Some(size_mm), at(Some(4), RadialZone::MiddleThird), note));
     }
     if state.face_wear(face) > 0.95 {
-        let note = "Surface flaked off beside a hole, about 0.3 mm deep";
+        let note = "surface flaked off beside a hole, about 0.3 mm deep";
         defects.push(defect(DefectKind::Spalling, Some(9.0), at(Some(7), RadialZone::OuterThird), note));
     }
     if face == FaceName::Outer && state.chemical > 0.1 {
-        let note = "Pale, with runs towards the lower edge; sharp outline";
-        defects.push(defect(DefectKind::Stain, Some(41.0), at(Some(2), RadialZone::FullWidth), note));
+        let note = "pale, with runs towards the lower edge; sharp outline";
+        defects.push(defect(DefectKind::Stain, Some(120.0), at(Some(2), RadialZone::FullWidth), note));
     }
     defects
 }
@@ -96,7 +96,7 @@ fn bell(state: &CornerState) -> Value {
     }
     let note = match state.bell {
         BellFinish::Even => None,
-        BellFinish::Stained => Some("Slightly stained below the pale runs of the face."),
+        BellFinish::Stained => Some("Pale runs, from the same side as those of the face."),
         BellFinish::Discoloured => Some("Straw-coloured towards the ring."),
         BellFinish::Etched => Some("Etched."),
     };

@@ -26,7 +26,7 @@ const MICROMETER: Instrument =
 const ELECTRICAL: Instrument =
     Instrument { name: "Electrical disc tester", serial: "ET-0009", calibrated: "03-30", uncertainty: 0.5 };
 const DIAL: Instrument =
-    Instrument { name: "Dial gauge on a magnetic foot", serial: "DG-0077", calibrated: "06-02", uncertainty: 5.0 };
+    Instrument { name: "Dial gauge on a magnetic foot", serial: "DG-0077", calibrated: "06-02", uncertainty: 0.005 };
 const LINING: Instrument =
     Instrument { name: "Lining depth gauge", serial: "LG-0140", calibrated: "06-02", uncertainty: 0.15 };
 const BOILING: Instrument =
@@ -88,10 +88,10 @@ impl Sheet<'_> {
             return;
         }
         for &face in FaceName::ALL {
-            let um = (24.0 + 34.0 * state.heat + 14.0 * state.face_wear(face)).round();
-            let points = vec![("10 mm from the edge".to_owned(), um)];
+            let mm = 0.024 + 0.034 * state.heat + 0.014 * state.face_wear(face);
+            let points = vec![("10 mm from the edge".to_owned(), round(mm, 1_000.0))];
             let id = name(corner, &format!("{}-runout", face.words()));
-            self.write(&id, Measurand::Runout { corner, face }, Unit::Micrometre, &DIAL, points, now());
+            self.write(&id, Measurand::Runout { corner, face }, Unit::Millimetre, &DIAL, points, now());
         }
         let data = disc(corner);
         let mm = data.new_thickness_mm - state.bulk_wear * (data.new_thickness_mm - data.minimum_thickness_mm);
@@ -102,10 +102,10 @@ impl Sheet<'_> {
             .collect();
         let id = name(corner, "thickness");
         self.write(&id, Measurand::DiscThickness { corner }, Unit::Millimetre, &MICROMETER, points, now());
-        let um = (9.0 + 26.0 * state.bulk_wear * state.heat.max(0.2)).round();
-        let points = vec![("once round".to_owned(), um)];
+        let mm = 0.009 + 0.026 * state.bulk_wear * state.heat.max(0.2);
+        let points = vec![("once round".to_owned(), round(mm, 1_000.0))];
         let id = name(corner, "variation");
-        self.write(&id, Measurand::ThicknessVariation { corner }, Unit::Micrometre, &DIAL, points, now());
+        self.write(&id, Measurand::ThicknessVariation { corner }, Unit::Millimetre, &DIAL, points, now());
         for &face in FaceName::ALL {
             let points = self.electrical(corner, face, state);
             let id = name(corner, &format!("{}-electrical", face.words()));

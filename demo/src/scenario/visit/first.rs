@@ -34,7 +34,7 @@ pub(super) const VISIT: Visit = Visit {
     road_test: RoadTest { driver: people::INSPECTOR, distance_km: 11.0, note: None, steps: road::GOOD },
     album: Album::Faces,
     registration_sent_on: None,
-    not_inspected: &[("Roller brake tester", "None at the place"), ("Stored fault codes", "Not instructed")],
+    not_inspected: &[("roller brake tester", "none at the place"), ("stored fault codes", "not instructed")],
     questions: &[(
         people::INSPECTOR,
         "Were discs or pads renewed since the car was new?",

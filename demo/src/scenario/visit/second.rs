@@ -60,7 +60,7 @@ pub(super) const VISIT: Visit = Visit {
     road_test: RoadTest { driver: people::INSPECTOR, distance_km: 12.5, note: None, steps: road::GOOD },
     album: Album::FacesAndInnerPads,
     registration_sent_on: None,
-    not_inspected: &[("Stored fault codes", "Not instructed")],
+    not_inspected: &[("stored fault codes", "not instructed")],
     questions: &[
         (
             people::INSPECTOR,

@@ -127,7 +127,7 @@ pub(super) const VISIT: Visit = Visit {
     odometer_km: 41_080,
     corners: CORNERS,
     fluid_c: 214.0,
-    place: "Saltmarsh Motor House, Port Merrow, bay 2",
+    place: "Saltmarsh Motor House, Port Merrow",
     instruction: Instruction {
         by: people::BUYER,
         role: PartyRole::Buyer,
@@ -144,16 +144,13 @@ pub(super) const VISIT: Visit = Visit {
     registration_sent_on: Some("2026-11-20T16:31:08+01:00"),
     not_inspected: &[
         (
-            "Front left: wheel off, inner pad, bell, thickness, electrical reading, runout",
-            "The key of the locking wheel bolt was not with the car",
+            "front left: thickness, electrical reading, runout",
+            "the key of the wheel's locking bolt was not with the car",
         ),
-        (
-            "Mass of both front discs",
-            "The discs were not taken off their hubs; the owner's leave and the time covered the rear",
-        ),
-        ("Full-effort stop and any stop on a public road", "Rear left inner face and lining spent, calliper drags"),
-        ("Brake lines above the undertray", "The undertray stayed on"),
-        ("Stored fault codes", "Not instructed"),
+        ("mass of both front discs", "they were not taken off their hubs; leave and time covered the rear"),
+        ("full-effort stop, and any stop on a public road", "rear left inner face and lining spent, calliper drags"),
+        ("brake lines above the undertray", "the undertray stayed on"),
+        ("stored fault codes", "not instructed"),
     ],
     questions: &[
         (
