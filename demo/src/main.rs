@@ -25,8 +25,9 @@ enum What {
     Write {
         /// The folder to write to; it is made where it is missing.
         folder: PathBuf,
-        /// Width of the photographs in pixels; the height is three quarters of it.
-        #[arg(long, default_value_t = 2_000, value_parser = clap::value_parser!(u32).range(16..=12_000))]
+        /// Width of the photographs in pixels, above the 1600 of a report so that copies are scaled; the height is
+        /// three quarters of it.
+        #[arg(long, default_value_t = 1_680, value_parser = clap::value_parser!(u32).range(16..=12_000))]
         width: u32,
     },
     /// The last visit with many large photographs, to measure with.
