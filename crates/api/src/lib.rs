@@ -14,6 +14,7 @@
 //! | [`verify_report`] | the four questions about a report |
 //! | [`show_record`] | the record inside a report |
 //! | [`state_withdrawal`] | a signed withdrawal or supersession |
+//! | [`attach_receipt`] | a log's receipt put into a sealed report |
 //! | [`inspection_schema`], [`record_schema`] | the JSON Schemas |
 
 mod device;
@@ -23,6 +24,7 @@ mod firm;
 mod native_world;
 mod photographs;
 mod progress;
+mod receipt;
 mod reckoning;
 mod sealing;
 mod showing;
@@ -43,6 +45,7 @@ pub use firm::{
 pub use native_world::NativeWorld;
 pub use photographs::PhotographsError;
 pub use progress::{Progress, Step, quietly};
+pub use receipt::{ReceiptError, ReceiptRequest, Receipted, attach_receipt};
 pub use reckoning::{InspectionError, reckon};
 pub use sealing::{SealReportError, SealRequest, SealedReport, seal_report};
 pub use showing::{ShowError, ShownRecord, show_record};

@@ -21,6 +21,8 @@ pub struct VerifyRequest<'a> {
     pub roots: &'a [PathBuf],
     /// Revocation lists.
     pub revocation_lists: &'a [PathBuf],
+    /// Keys of the firm's logs; with them exactly one root is given.
+    pub logs: &'a [PathBuf],
     /// Withdrawals and supersessions.
     pub statements: &'a [PathBuf],
     /// When the statements were gathered, if they are all that the firm had then.
@@ -53,6 +55,7 @@ impl Explained for VerifyError {
             Self::World(error) => error.code(),
             Self::Trust { cause: TrustError::Root { .. }, .. } => "root-refused",
             Self::Trust { cause: TrustError::RevocationList { .. }, .. } => "revocation-list-refused",
+            Self::Trust { cause: TrustError::Log { .. } | TrustError::LogOfWhichFirm { .. }, .. } => "log-key-refused",
             Self::Trust { .. } => "statement-refused",
         }
     }
@@ -60,6 +63,9 @@ impl Explained for VerifyError {
     fn hint(&self) -> Option<String> {
         match self {
             Self::World(error) => error.hint(),
+            Self::Trust { cause: TrustError::LogOfWhichFirm { .. }, .. } => {
+                Some("give the root of the firm that keeps the log, and no other".to_owned())
+            }
             Self::Trust { .. } => Some("ask the firm for the file again".to_owned()),
         }
     }
@@ -83,6 +89,7 @@ fn read_trust(world: &dyn World, request: &VerifyRequest<'_>) -> Result<Trust, V
     let texts = TrustTexts {
         roots: read(request.roots)?,
         revocation_lists: read(request.revocation_lists)?,
+        logs: read(request.logs)?,
         statements: read(request.statements)?,
         statements_complete_as_of: request.statements_complete_as_of,
         at: world.now(),
@@ -91,6 +98,8 @@ fn read_trust(world: &dyn World, request: &VerifyRequest<'_>) -> Result<Trust, V
         let file = match &cause {
             TrustError::Root { place, .. } => request.roots.get(*place),
             TrustError::RevocationList { place, .. } => request.revocation_lists.get(*place),
+            TrustError::Log { place, .. } => request.logs.get(*place),
+            TrustError::LogOfWhichFirm { .. } => request.logs.first(),
             TrustError::Statement { place, .. } => request.statements.get(*place),
             _ => None,
         };

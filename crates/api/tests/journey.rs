@@ -102,6 +102,7 @@ impl Desk {
             file: &self.at(file),
             roots: &[self.at("firm/root.pem")],
             revocation_lists: &[self.at("firm/crl.pem")],
+            logs: &[],
             statements: &statements,
             statements_complete_as_of: Some(WORLD.now()),
             signature_only: false,
@@ -166,7 +167,13 @@ fn from_founding_to_withdrawing() {
     assert_eq!(
         desk.list(),
         [
-            "firm", "first.pdf", "inspection.json", "photographs", "record.json", "second.pdf", "superseded.pem",
+            "firm",
+            "first.pdf",
+            "inspection.json",
+            "photographs",
+            "record.json",
+            "second.pdf",
+            "superseded.pem",
             "withdrawn.pem"
         ]
     );
@@ -261,7 +268,8 @@ fn what_cannot_be_sealed_is_refused_before_anything_is_written() {
     desk.certify("tomas", "Tomas Reyl", Role::Office);
     desk.certify("otto", "Otto Fenn", Role::Inspector);
     let (right, wrong) = (passphrase(), Passphrase::from("another phrase".to_owned()));
-    let [inspection, photographs, firm, out] = ["inspection.json", "photographs", "firm", "report.pdf"].map(|name| desk.at(name));
+    let [inspection, photographs, firm, out] =
+        ["inspection.json", "photographs", "firm", "report.pdf"].map(|name| desk.at(name));
     let [ines, tomas, otto, nobody] = ["ines", "tomas", "otto", "nobody"].map(id);
     let base = || SealRequest {
         inspection: &inspection,
@@ -297,9 +305,8 @@ fn what_cannot_be_sealed_is_refused_before_anything_is_written() {
 fn a_firm_is_founded_in_an_empty_folder_only() {
     let folder = tempfile::tempdir().unwrap();
     let firm = folder.path().join("firm");
-    let found = |passphrase: &str| {
-        found_firm(&WORLD, &firm, "North Bay", &Passphrase::from(passphrase.to_owned())).map(|_| ())
-    };
+    let found =
+        |passphrase: &str| found_firm(&WORLD, &firm, "North Bay", &Passphrase::from(passphrase.to_owned())).map(|_| ());
     assert_eq!(found("short").unwrap_err().code(), "passphrase-too-short");
     assert!(list(folder.path()).is_empty());
     fs::create_dir(&firm).unwrap();
@@ -354,6 +361,7 @@ fn a_readers_own_file_that_is_something_else_is_named() {
             file: &desk.at("report.pdf"),
             roots,
             revocation_lists: lists,
+            logs: &[],
             statements,
             statements_complete_as_of: None,
             signature_only: true,

@@ -63,6 +63,9 @@ pub enum Command {
         after_help = "Example:\n  rimside withdraw report.pdf --firm firm --as tomas --reason \"The mass was read from the wrong disc.\""
     )]
     Withdraw(Withdraw),
+    /// Put a log's receipt into a report: a proof of time. No signed byte changes.
+    #[command(after_help = "Example:\n  rimside attach-receipt report.pdf --receipt receipt.txt")]
+    AttachReceipt(AttachReceipt),
     /// Print the JSON Schema of an inspection or a record.
     #[command(after_help = "Example:\n  rimside schema inspection")]
     Schema {
@@ -208,6 +211,9 @@ pub struct Verify {
     /// A revocation list of the firm; may be given several times.
     #[arg(long = "crl", value_name = "FILE")]
     pub revocation_lists: Vec<PathBuf>,
+    /// The key of the firm's log, `name+id+key` on one line; may be given several times, with one root.
+    #[arg(long = "log", value_name = "FILE")]
+    pub logs: Vec<PathBuf>,
     /// A statement of the firm, such as a withdrawal; may be given several times.
     #[arg(long = "statement", value_name = "FILE")]
     pub statements: Vec<PathBuf>,
@@ -257,6 +263,16 @@ pub struct Withdraw {
     pub replace: bool,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct AttachReceipt {
+    /// The report; its file is replaced in one step.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The receipt, as the log gave it.
+    #[arg(long, value_name = "FILE")]
+    pub receipt: PathBuf,
 }
 
 /// What a person may do.

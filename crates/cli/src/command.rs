@@ -28,6 +28,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Verify(verify) => verify::verify(&verify),
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
+        Command::AttachReceipt(attach) => seal::attach_receipt(&attach),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),
     }

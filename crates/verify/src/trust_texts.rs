@@ -3,9 +3,10 @@
 use chrono::{DateTime, Utc};
 use seal::{
     certificate::{Certificate, CertificateError},
+    receipt::{LogKey, LogKeyError},
     revocation::{RevocationError, RevocationList},
     statement::{SignedStatement, StatementError},
-    trust::Trust,
+    trust::{FirmLog, Trust},
 };
 
 /// A reader's own files. Nothing of it may come from the file that is being checked.
@@ -15,6 +16,9 @@ pub struct TrustTexts {
     pub roots: Vec<String>,
     /// Revocation lists, each one PEM block `X509 CRL`.
     pub revocation_lists: Vec<String>,
+    /// Keys of the firm's logs, each `name+id+key` on one line. They count for the reports of one firm only, so with
+    /// them exactly one root is given.
+    pub logs: Vec<String>,
     /// Withdrawals and supersessions, each one PEM block `CMS`.
     pub statements: Vec<String>,
     /// When the statements were gathered, if they are all that the firm had then.
@@ -29,6 +33,7 @@ impl TrustTexts {
         Self {
             roots: Vec::new(),
             revocation_lists: Vec::new(),
+            logs: Vec::new(),
             statements: Vec::new(),
             statements_complete_as_of: None,
             at,
@@ -40,10 +45,12 @@ impl TrustTexts {
     /// # Errors
     /// The first that is not what it should be, by its place in its list.
     pub fn parse(&self) -> Result<Trust, TrustError> {
+        let roots = parse_each(&self.roots, |place, text| {
+            Certificate::parse_pem(text).map_err(|cause| TrustError::Root { place, cause })
+        })?;
         Ok(Trust {
-            roots: parse_each(&self.roots, |place, text| {
-                Certificate::parse_pem(text).map_err(|cause| TrustError::Root { place, cause })
-            })?,
+            logs: self.parse_logs(&roots)?,
+            roots,
             revocation_lists: parse_each(&self.revocation_lists, |place, text| {
                 RevocationList::parse_pem(text).map_err(|cause| TrustError::RevocationList { place, cause })
             })?,
@@ -52,6 +59,18 @@ impl TrustTexts {
             })?,
             statements_complete_as_of: self.statements_complete_as_of,
             ..Trust::at(self.at)
+        })
+    }
+
+    fn parse_logs(&self, roots: &[Certificate]) -> Result<Vec<FirmLog>, TrustError> {
+        if self.logs.is_empty() {
+            return Ok(Vec::new());
+        }
+        let [root] = roots else { return Err(TrustError::LogOfWhichFirm { roots: roots.len() }) };
+        parse_each(&self.logs, |place, text| {
+            let line = text.strip_suffix('\n').unwrap_or(text);
+            let key = LogKey::parse(line).map_err(|cause| TrustError::Log { place, cause })?;
+            Ok(FirmLog { root: root.fingerprint(), key })
         })
     }
 }
@@ -82,6 +101,21 @@ pub enum TrustError {
         #[source]
         cause: RevocationError,
     },
+    /// Not a log's key.
+    #[error("a log's key cannot be read: {cause}")]
+    Log {
+        /// Its place in the list.
+        place: usize,
+        /// Why.
+        #[source]
+        cause: LogKeyError,
+    },
+    /// A log's key beside no root, or beside several.
+    #[error("a log's key belongs to one firm: got {roots} roots beside it, expected 1")]
+    LogOfWhichFirm {
+        /// How many roots there are.
+        roots: usize,
+    },
     /// Not a signed statement.
     #[error("a statement cannot be read: {cause}")]
     Statement {
@@ -95,6 +129,12 @@ pub enum TrustError {
 
 #[cfg(test)]
 mod tests {
+    use rand_chacha::{ChaCha20Rng, rand_core::SeedableRng as _};
+    use seal::{
+        certificate::{Firm, create_root},
+        key::PrivateKey,
+    };
+
     use super::*;
 
     #[test]
@@ -107,5 +147,29 @@ mod tests {
         assert!(matches!(wrong.parse(), Err(TrustError::Root { place: 0, .. })));
         let wrong = TrustTexts { revocation_lists: vec![String::new()], ..TrustTexts::at(at) };
         assert!(matches!(wrong.parse(), Err(TrustError::RevocationList { place: 0, .. })));
+    }
+
+    #[test]
+    fn a_log_counts_for_the_one_firm_whose_root_is_given() {
+        let mut rng = ChaCha20Rng::from_seed([1; 32]);
+        let at = DateTime::UNIX_EPOCH;
+        let [one, other] = ["North Bay", "South Bay"].map(|name| {
+            let firm = Firm { name: name.into() };
+            create_root(&PrivateKey::generate(&mut rng), &firm, at, &mut rng).unwrap()
+        });
+        let key = LogKey::new("log.example/north-bay", PrivateKey::generate(&mut rng).public()).unwrap();
+        let texts = |roots: &[&Certificate], log: String| TrustTexts {
+            roots: roots.iter().map(|root| root.to_pem()).collect(),
+            logs: vec![log],
+            ..TrustTexts::at(at)
+        };
+        let trust = texts(&[&one], format!("{}\n", key.to_text())).parse().unwrap();
+        assert_eq!(trust.logs, [FirmLog { root: one.fingerprint(), key: key.clone() }]);
+        for roots in [&[][..], &[&one, &other]] {
+            let refused = texts(roots, key.to_text()).parse();
+            assert!(matches!(refused, Err(TrustError::LogOfWhichFirm { roots: got }) if got == roots.len()));
+        }
+        let wrong = texts(&[&one], "North Bay's log".into()).parse();
+        assert!(matches!(wrong, Err(TrustError::Log { place: 0, cause: LogKeyError::Shape })));
     }
 }

@@ -53,6 +53,7 @@ fn a_browser_draws_the_same_bytes_and_gives_the_same_verdict() {
         file: &SEALED.report,
         roots: std::slice::from_ref(&SEALED.root),
         revocation_lists: &[],
+        logs: &[],
         statements: &[],
         statements_complete_as_of: None,
         signature_only: false,

@@ -1,11 +1,14 @@
 use std::{fmt::Write as _, path::PathBuf};
 
-use api::{Existing, Fault, Finished, SealRequest, SealedReport, StatementRequest, seal_report, state_withdrawal};
+use api::{
+    Existing, Fault, Finished, ReceiptRequest, SealRequest, SealedReport, StatementRequest, seal_report,
+    state_withdrawal,
+};
 
 use super::WORLD;
 use crate::{
     answer::Answer,
-    arguments::{Seal, Withdraw},
+    arguments::{AttachReceipt, Seal, Withdraw},
     passphrase,
     progress::Reporter,
 };
@@ -99,6 +102,17 @@ pub fn withdraw(arguments: &Withdraw) -> Result<Answer, Fault> {
         stated.file,
     );
     Ok(Answer::told(text, &stated))
+}
+
+pub fn attach_receipt(arguments: &AttachReceipt) -> Result<Answer, Fault> {
+    let request = ReceiptRequest { report: &arguments.file, receipt: &arguments.receipt };
+    let receipted = api::attach_receipt(&WORLD, &request)?;
+    let text = format!(
+        "{} carries the receipt of the log {} now (entry {}). Readers who have the log's key can check it: rimside \
+         verify {} --root root.pem --log log.key\n",
+        receipted.file, receipted.log, receipted.index, receipted.file,
+    );
+    Ok(Answer::told(text, &receipted))
 }
 
 /// `report.pdf.withdrawn.pem` beside `report.pdf`.

@@ -12,6 +12,7 @@ pub fn verify(arguments: &Verify) -> Result<Answer, Fault> {
             file: &arguments.file,
             roots: &arguments.roots,
             revocation_lists: &arguments.revocation_lists,
+            logs: &arguments.logs,
             statements: &arguments.statements,
             statements_complete_as_of: arguments.statements_complete,
             signature_only: arguments.signature_only,
@@ -42,7 +43,9 @@ fn describe(verdict: &Verdict) -> String {
         };
         let _ = writeln!(text, "{question:<21} {state:<12} {}", answer.sentence());
     }
-    text.push('\n');
+    if verdict.root.is_some() || verdict.report.is_some() {
+        text.push('\n');
+    }
     if let Some(root) = &verdict.root {
         let whose = if root.given_by_reader { "given by you" } else { "named by the file alone; not given by you" };
         let _ = writeln!(text, "Root                  {}, {whose}\n{:22}{}", root.name, "", root.fingerprint);
