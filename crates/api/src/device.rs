@@ -236,7 +236,7 @@ impl<'w> Row<'w> {
 /// Whether trying again later would not help by itself.
 fn will_not_pass(error: &WorldError) -> bool {
     use std::io::ErrorKind::{AlreadyExists, PermissionDenied, ReadOnlyFilesystem};
-    matches!(error.source.kind(), AlreadyExists | PermissionDenied | ReadOnlyFilesystem)
+    matches!(error.failure.kind(), AlreadyExists | PermissionDenied | ReadOnlyFilesystem)
 }
 
 fn new_device(world: &dyn World) -> Result<DeviceId, WorldError> {

@@ -38,7 +38,7 @@ impl Explained for InspectionError {
     fn hint(&self) -> Option<String> {
         match self {
             Self::World(error) => error.hint(),
-            Self::Parse { .. } => Some("correct the field; `rimside schema inspection` prints the form".to_owned()),
+            Self::Parse { .. } => Some("correct it; the JSON Schema of an inspection says what is expected".to_owned()),
         }
     }
 }

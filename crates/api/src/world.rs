@@ -86,25 +86,24 @@ pub(crate) fn seed_generator(world: &dyn World) -> Result<ChaCha20Rng, WorldErro
 
 /// Something outside that failed: what was being done, to what, and how it failed.
 #[derive(Debug, thiserror::Error)]
-#[error("{path} could not be {doing}: {}", words(source))]
+#[error("{path} could not be {doing}: {}", words(failure))]
 pub struct WorldError {
     /// What was being done, as in "could not be read".
     pub doing: &'static str,
     /// To what.
     pub path: String,
-    /// How it failed.
-    #[source]
-    pub source: io::Error,
+    /// How it failed. The words above tell it already, so it is no source.
+    pub failure: io::Error,
 }
 
 impl WorldError {
     pub(crate) fn at(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
         let path = path.display().to_string();
-        move |source| Self { doing, path, source }
+        move |failure| Self { doing, path, failure }
     }
 
-    fn randomness(source: io::Error) -> Self {
-        Self { doing: "drawn", path: "the machine's randomness".to_owned(), source }
+    fn randomness(failure: io::Error) -> Self {
+        Self { doing: "drawn", path: "the machine's randomness".to_owned(), failure }
     }
 }
 
@@ -124,7 +123,7 @@ fn words(error: &io::Error) -> String {
 
 impl Explained for WorldError {
     fn code(&self) -> &'static str {
-        match self.source.kind() {
+        match self.failure.kind() {
             io::ErrorKind::NotFound => "file-not-found",
             io::ErrorKind::PermissionDenied => "permission-denied",
             io::ErrorKind::StorageFull => "disk-full",
@@ -139,7 +138,7 @@ impl Explained for WorldError {
     }
 
     fn hint(&self) -> Option<String> {
-        let hint = match self.source.kind() {
+        let hint = match self.failure.kind() {
             io::ErrorKind::NotFound => "look at the spelling of the path",
             io::ErrorKind::PermissionDenied => "choose a folder that you may write to, or ask its owner",
             io::ErrorKind::StorageFull => "make room and try again; nothing was lost",

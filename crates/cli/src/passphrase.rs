@@ -1,11 +1,12 @@
 //! Where passphrases come from: the terminal, a file, or standard input. Never an argument, never the environment.
 
 use std::{
-    io::{self, BufRead as _, Read as _},
+    io::{self, Read as _},
     path::Path,
 };
 
 use api::{Fault, Passphrase};
+use zeroize::Zeroizing;
 
 /// No passphrase is longer.
 const MOST_BYTES: u64 = 4096;
@@ -23,13 +24,13 @@ pub fn choose(of: &str, file: Option<&Path>) -> Result<Passphrase, Fault> {
     if let Some(file) = file {
         return read(file);
     }
-    let first = prompt(&format!("New passphrase for {of}: "))?;
-    let again = prompt("The same again: ")?;
+    let first = Zeroizing::new(prompt(&format!("New passphrase for {of}: "))?);
+    let again = Zeroizing::new(prompt("The same again: ")?);
     if first != again {
         let message = "the two passphrases differ".to_owned();
         return Err(Fault { code: "passphrases-differ", message, hint: Some("try again".to_owned()) });
     }
-    Ok(Passphrase::from(first))
+    Ok(Passphrase::from(first.to_string()))
 }
 
 fn prompt(question: &str) -> Result<String, Fault> {
@@ -45,9 +46,11 @@ fn read(file: &Path) -> Result<Passphrase, Fault> {
     let read_line = || -> io::Result<String> {
         let mut line = String::new();
         if file == Path::new("-") {
-            io::stdin().lock().take(MOST_BYTES).read_line(&mut line)?;
+            io::BufRead::read_line(&mut io::stdin().lock().take(MOST_BYTES), &mut line)?;
         } else {
-            io::BufReader::new(std::fs::File::open(file)?.take(MOST_BYTES)).read_line(&mut line)?;
+            // Whole and at once: no buffer of its own keeps a copy.
+            line.reserve(MOST_BYTES as usize);
+            std::fs::File::open(file)?.take(MOST_BYTES).read_to_string(&mut line)?;
         }
         Ok(line)
     };
@@ -56,6 +59,6 @@ fn read(file: &Path) -> Result<Passphrase, Fault> {
         message: format!("the passphrase could not be read from {}: {error}", file.display()),
         hint: None,
     })?;
-    line.truncate(line.trim_end_matches(['\r', '\n']).len());
+    line.truncate(line.find(['\r', '\n']).unwrap_or(line.len()));
     Ok(Passphrase::from(line))
 }

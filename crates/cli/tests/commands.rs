@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 12] = [
+const COMMANDS: [&[&str]; 13] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -25,6 +25,7 @@ const COMMANDS: [&[&str]; 12] = [
     &["verify"],
     &["show"],
     &["withdraw"],
+    &["attach-receipt"],
     &["schema"],
     &["completions"],
 ];
@@ -78,10 +79,20 @@ fn everything_is_told_as_json_too() {
     };
     let firm = with_passphrase(&["firm", "found", "firm", "--name", "Harbour & Vale Inspections"]);
     assert_eq!(firm["firm"], "Harbour & Vale Inspections");
-    let ines =
-        with_passphrase(&["certify", "--firm", "firm", "--id", "ines", "--name", "Ines Okafor-Lind", "--role", "inspector"]);
+    let ines = with_passphrase(&[
+        "certify",
+        "--firm",
+        "firm",
+        "--id",
+        "ines",
+        "--name",
+        "Ines Okafor-Lind",
+        "--role",
+        "inspector",
+    ]);
     assert_eq!(ines["role"], "Inspector");
-    let sealed: Value = serde_json::from_str(&desk.expect(0, &[&desk.seal("report.pdf")[..], &["--json"]].concat())).unwrap();
+    let sealed: Value =
+        serde_json::from_str(&desk.expect(0, &[&desk.seal("report.pdf")[..], &["--json"]].concat())).unwrap();
     assert_eq!((&sealed["sequence"], &sealed["root_fingerprint"]), (&Value::from(1), &firm["root_fingerprint"]));
 
     let json = |code, arguments: &[&str]| -> Value {
@@ -140,7 +151,8 @@ fn the_passphrase_comes_from_standard_input_too() {
     let arguments: Vec<&str> =
         desk.seal("report.pdf").into_iter().map(|word| if word == "passphrase" { "-" } else { word }).collect();
     for (typed, code) in [("not the phrase\n", 70), (&format!("{PASSPHRASE}\r\n"), 0)] {
-        let mut child = desk.command(&arguments).stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+        let mut child =
+            desk.command(&arguments).stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
         child.stdin.take().unwrap().write_all(typed.as_bytes()).unwrap();
         assert_eq!(child.wait().unwrap().code(), Some(code));
         assert_eq!(desk.at("report.pdf").exists(), code == 0);
@@ -180,7 +192,8 @@ fn a_reader_that_goes_away_is_no_fault() {
 fn an_answer_that_the_disk_does_not_take_is_a_fault() {
     let desk = Desk::lay_out();
     let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-    let output = desk.command(&["schema"]).stdout(full).stderr(Stdio::piped()).spawn().unwrap().wait_with_output().unwrap();
+    let output =
+        desk.command(&["schema"]).stdout(full).stderr(Stdio::piped()).spawn().unwrap().wait_with_output().unwrap();
     assert_eq!(output.status.code(), Some(70));
     assert!(String::from_utf8(output.stderr).unwrap().contains("[output-failed]"));
 }

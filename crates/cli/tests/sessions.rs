@@ -64,11 +64,11 @@ fn play(desk: &Desk, line: &str) -> String {
             let _ = writeln!(said, "= {}", output.status.code().unwrap());
             mask(&said.replace(&desk.at("").display().to_string(), "FOLDER/"))
         }
-        // One bit in the middle of a file.
+        // One bit inside the first photograph of a report: always the same kind of place, however long the file is.
         ["flip", from, to] => {
             let mut bytes = fs::read(desk.at(from)).unwrap();
-            let middle = bytes.len() / 2;
-            bytes[middle] ^= 1;
+            let picture = bytes.windows(3).position(|window| window == [0xff, 0xd8, 0xff]).unwrap();
+            bytes[picture + 200] ^= 1;
             fs::write(desk.at(to), bytes).unwrap();
             String::new()
         }
@@ -141,9 +141,11 @@ fn find_varying(text: &str) -> Option<(usize, &'static str)> {
 /// `d` stands for a digit.
 fn is_shaped(text: &str, shape: &str) -> bool {
     text.len() >= shape.len()
-        && text.bytes().zip(shape.bytes()).all(|(byte, wanted)| {
-            if wanted == b'd' { byte.is_ascii_digit() } else { byte == wanted }
-        })
+        && text.bytes().zip(shape.bytes()).all(
+            |(byte, wanted)| {
+                if wanted == b'd' { byte.is_ascii_digit() } else { byte == wanted }
+            },
+        )
 }
 
 #[test]

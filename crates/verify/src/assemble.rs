@@ -2,7 +2,8 @@
 
 use seal::{
     certificate::{Role, Subject},
-    digest::Sha256Digest,
+    digest::{Fingerprint, Sha256Digest},
+    trust::Trust,
     verdict::{Check, Finding, Named, SealReport, SinceWhen, Standing, Whose},
 };
 
@@ -52,7 +53,7 @@ impl Inside {
 }
 
 /// The verdict. `record` holds the bytes of the record inside, if they could be unpacked.
-pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>) -> Verdict {
+pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>, trust: &Trust) -> Verdict {
     let is_signed = seal.unchanged.passed().is_some();
     let says = inside.record();
     let whose = answer_whose(&seal.whose, &says);
@@ -72,7 +73,6 @@ pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>) 
             claimed_time: seal.claimed_time,
         }
     });
-    let root_is_given = !matches!(&seal.whose, Check::NotChecked(finding) if finding.code == "unknown-root");
     let named = seal.named.as_ref().filter(|_| is_signed);
     let mut remarks: Vec<Remark> = seal.remarks.into_iter().map(to_remark).collect();
     remarks.extend(remark_on_firm(named, &says));
@@ -87,7 +87,7 @@ pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>) 
         root: named.map(|named| Root {
             name: named.root.name.clone(),
             fingerprint: named.root_fingerprint.to_string(),
-            given_by_reader: root_is_given,
+            given_by_reader: is_given(&named.root, named.root_fingerprint, trust),
         }),
         report,
         details: Details {
@@ -99,6 +99,10 @@ pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>) 
         },
         questions,
     }
+}
+
+fn is_given(root: &Subject, fingerprint: Fingerprint, trust: &Trust) -> bool {
+    trust.roots.iter().any(|own| own.fingerprint() == fingerprint && own.subject().as_ref() == Ok(root))
 }
 
 fn to_remark(Finding { code, reason }: Finding) -> Remark {
@@ -129,7 +133,9 @@ fn not_checked(finding: &Finding) -> Answer {
 
 fn answer_unchanged<T>(seal: &Check<T>, inside: Inside) -> Answer {
     match seal {
-        Check::Failed(finding) => return failed(finding),
+        Check::Failed(Finding { code, reason }) => {
+            return Answer::Failed { code, reason: words::sentence(&words::explain_file(code, reason)) };
+        }
         Check::NotChecked(finding) => return not_checked(finding),
         Check::Passed(_) => {}
     }

@@ -19,11 +19,11 @@ use crate::{
 /// Any bytes may be given. Nothing is taken from the file that decides on trust.
 pub fn check_signature(bytes: &[u8], trust: &Trust) -> Verdict {
     let Ok(file) = SealedFile::read(bytes) else {
-        return assemble(check_file(bytes, trust), Inside::NotDrawn, None);
+        return assemble(check_file(bytes, trust), Inside::NotDrawn, None, trust);
     };
     let report = check_read_file(&file, trust);
     let record = file.record().ok();
-    assemble(report, Inside::NotDrawn, record.as_ref().map(|record| record.bytes.as_slice()))
+    assemble(report, Inside::NotDrawn, record.as_ref().map(|record| record.bytes.as_slice()), trust)
 }
 
 /// Checks all: the signature first; then the record inside is reckoned and drawn again, and every byte outside the
@@ -33,7 +33,7 @@ pub fn check_signature(bytes: &[u8], trust: &Trust) -> Verdict {
 #[cfg(feature = "rerender")]
 pub fn check_fully(bytes: &[u8], trust: &Trust) -> Verdict {
     let Ok(file) = SealedFile::read(bytes) else {
-        return assemble(check_file(bytes, trust), Inside::NotDrawn, None);
+        return assemble(check_file(bytes, trust), Inside::NotDrawn, None, trust);
     };
     let report = check_read_file(&file, trust);
     // What was not signed is not worth drawing.
@@ -42,5 +42,5 @@ pub fn check_fully(bytes: &[u8], trust: &Trust) -> Verdict {
         None => Inside::NotDrawn,
     };
     let record = file.record().ok();
-    assemble(report, inside, record.as_ref().map(|record| record.bytes.as_slice()))
+    assemble(report, inside, record.as_ref().map(|record| record.bytes.as_slice()), trust)
 }

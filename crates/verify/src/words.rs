@@ -73,7 +73,7 @@ const fn meaning(headline: Headline) -> &'static str {
         Headline::CannotBeFullyConfirmed => {
             "Nothing was found wrong, and something that is needed could not be checked."
         }
-        Headline::DoNotRely => "The file is not a report that anybody answers for as it lies here.",
+        Headline::DoNotRely => "Nobody answers for this file as it lies here.",
     }
 }
 
@@ -141,6 +141,20 @@ pub(crate) fn stands(as_of: DateTime<Utc>) -> String {
 
 fn minute(time: DateTime<Utc>) -> String {
     time.format("%Y-%m-%d %H:%M UTC").to_string()
+}
+
+/// What a fault of the file itself means to somebody who does not know how files are built.
+pub(crate) fn explain_file(code: &str, reason: &str) -> String {
+    match code {
+        "header-missing" | "signature-missing" | "not-sealed" | "file-too-large" => {
+            format!("this is no sealed report: {reason}")
+        }
+        "digest-differs" => "this report was changed after it was signed: not all bytes are the signed ones".to_owned(),
+        "bytes-after-end" | "incremental-update" | "second-document" => {
+            format!("this report was changed after it was signed: {reason}")
+        }
+        _ => format!("this file was changed after it was signed, or never was a sealed report: {reason}"),
+    }
 }
 
 /// A reason as a sentence: a capital first, a full stop last.

@@ -83,6 +83,9 @@ fn a_revoked_key_fails() {
     let trust = Trust { revocation_lists: vec![case.list(&[revocation])], ..case.trust() };
     let verdict = check_fully(sealed, &trust);
     assert_eq!((verdict.headline, codes(&verdict)[1]), (Headline::DoNotRely, "revoked"));
+    assert!(verdict.root.as_ref().unwrap().given_by_reader);
+    let stranger = check_fully(sealed, &Trust { roots: Vec::new(), ..trust });
+    assert!(!stranger.root.unwrap().given_by_reader, "revoked or not, the reader did not bring this root");
     assert_eq!(verdict.details.indication.subindication, Some("REVOKED_NO_POE"));
 }
 
@@ -137,7 +140,9 @@ fn what_is_no_report_is_refused_without_panic() {
         assert!(verdict.signed_by.is_none() && verdict.root.is_none() && verdict.report.is_none());
     }
     assert_eq!(codes(&check_fully(&unsigned, &case.trust()))[0], "not-sealed");
-    assert_eq!(codes(&check_fully(&longer, &case.trust()))[0], "bytes-after-end");
+    let verdict = check_fully(&longer, &case.trust());
+    assert_eq!(codes(&verdict)[0], "bytes-after-end");
+    assert!(verdict.because.starts_with("This report was changed after it was signed: "), "{}", verdict.because);
 }
 
 #[test]

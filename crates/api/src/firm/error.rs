@@ -147,11 +147,11 @@ impl Explained for FirmError {
         let hint = match self {
             Self::World(error) => return error.hint(),
             Self::NotEmpty { .. } => "name a folder that is empty or not there yet",
-            Self::NotAFirm { .. } => "set the firm up first: rimside firm found DIR --name NAME",
+            Self::NotAFirm { .. } => "set the firm up first, or look at the spelling of the folder",
             Self::Key { cause: KeyFileError::WrongPassphrase, .. } => "try again; each key has its own passphrase",
             Self::NewKey(KeyFileError::PassphraseTooShort { .. }) => "choose several words",
             Self::PersonExists { .. } => "choose another name for the files; a renewed certificate gets its own",
-            Self::NoSuchPerson { known, .. } if known.is_empty() => "certify the person first: rimside certify",
+            Self::NoSuchPerson { known, .. } if known.is_empty() => "certify the person first",
             Self::NoSuchPerson { known, .. } => return Some(format!("there are: {}", known.join(", "))),
             Self::MayNotSign { code: "expired", .. } => "have the office certify the person again, under another name",
             Self::MayNotSign { .. } => "ask the office",

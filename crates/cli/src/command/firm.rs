@@ -84,9 +84,9 @@ pub fn revoke(arguments: &Revoke) -> Result<Answer, Fault> {
 
 fn describe_list(made: &Revoked) -> String {
     format!(
-        "Revocation list {} with {} certificates is in {}; give it to your customers. The next is due by {}.\n",
+        "Revocation list {} with {} is in {}; give it to your customers. The next is due by {}.\n",
         made.number,
-        made.revoked,
+        if made.revoked == 1 { "1 certificate".to_owned() } else { format!("{} certificates", made.revoked) },
         made.file,
         made.next_update.format("%Y-%m-%d"),
     )

@@ -40,7 +40,8 @@ impl Desk {
     /// With a firm and its inspector too.
     pub fn set_up() -> Self {
         let desk = Self::lay_out();
-        let found = ["firm", "found", "firm", "--name", "Harbour & Vale Inspections", "--passphrase-file", "passphrase"];
+        let found =
+            ["firm", "found", "firm", "--name", "Harbour & Vale Inspections", "--passphrase-file", "passphrase"];
         desk.expect(0, &found);
         desk.certify("ines", "Ines Okafor-Lind", "inspector");
         desk
@@ -77,8 +78,18 @@ impl Desk {
     /// The arguments that seal the inspection.
     pub fn seal<'a>(&self, out: &'a str) -> Vec<&'a str> {
         vec![
-            "seal", "inspection.json", "--photographs", "photographs", "--firm", "firm", "--as", "ines",
-            "--passphrase-file", "passphrase", "--out", out,
+            "seal",
+            "inspection.json",
+            "--photographs",
+            "photographs",
+            "--firm",
+            "firm",
+            "--as",
+            "ines",
+            "--passphrase-file",
+            "passphrase",
+            "--out",
+            out,
         ]
     }
 
