@@ -9,6 +9,7 @@ mod combine;
 mod cost;
 mod explain;
 mod mark;
+mod number;
 mod stage;
 mod warning;
 mod wear;

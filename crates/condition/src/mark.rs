@@ -3,6 +3,7 @@
 use model::{CornerName, Disc, FaceName, Inspection, Measurand, PadName, Reading};
 
 use crate::explain::HALF_WIDTH_95;
+use crate::number::beside;
 
 /// Where the maker's renewal mark of a lining is not known: common practice says 2 to 3 mm, no source. The careful end.
 const RULE_OF_THUMB_LINING_MM: f64 = 3.0;
@@ -116,8 +117,9 @@ impl LeastValue {
         (value < mark).then(|| Beyond {
             reading,
             text: format!(
-                "The {} disc's {words} is {value:.digits$} {unit}, under its own mark of {mark:.digits$} {unit}{}.",
+                "The {} disc's {words} is {} {unit}, under its own mark of {mark:.digits$} {unit}{}.",
                 corner.words(),
+                beside(value, mark, digits),
                 doubt(value, mark, reading)
             ),
             is_wear: true,
@@ -138,9 +140,10 @@ fn electrical_beyond<'a>(disc: &Disc, corner: CornerName, face: FaceName, readin
     Some(Beyond {
         reading,
         text: format!(
-            "The {} disc's electrical reading at {at} ({} face) is {value:.1} {unit}, beyond its own limit of {limit:.1} {unit}{}.",
+            "The {} disc's electrical reading at {at} ({} face) is {} {unit}, beyond its own limit of {limit:.1} {unit}{}.",
             corner.words(),
             face.words(),
+            beside(value, limit, 1),
             doubt(value, limit, reading),
             unit = base.symbol()
         ),
@@ -157,9 +160,10 @@ fn shape_beyond<'a>(inspection: &'a Inspection, disc: &Disc, corner: CornerName)
         for reading in inspection.readings_of(of).filter(|reading| greatest(reading) > mark) {
             let value = greatest(reading);
             let text = format!(
-                "The {} disc's {} is {value:.3} mm, beyond the {mark:.3} mm allowed{}.",
+                "The {} disc's {} is {} mm, beyond the {mark:.3} mm allowed{}.",
                 corner.words(),
                 of.words(),
+                beside(value, mark, 3),
                 doubt(value, mark, reading)
             );
             beyond.push(Beyond { reading, text, is_wear: false });

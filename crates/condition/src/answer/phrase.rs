@@ -3,10 +3,11 @@
 use model::{CornerName, CornerReckoning, Decimal, Evidence, FaceName, Figure, PadName};
 
 use crate::explain::plural;
+use crate::number::percent;
 
 /// "71 ± 9 % worn".
 pub fn share(figure: &Figure) -> String {
-    format!("{:.0} ± {:.0} % worn", figure.value * 100.0, figure.uncertainty * 100.0)
+    percent(figure.value, figure.uncertainty) + " % worn"
 }
 
 /// The figures of a disc with the words for each.

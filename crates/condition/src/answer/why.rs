@@ -9,6 +9,7 @@ use super::Findings;
 use super::phrase::{carriers, evidence_of, list, pads, parts, share};
 use crate::explain::{plural, reading_of};
 use crate::mark::list_beyond;
+use crate::number::rounded;
 use crate::stage::may_be_at_mark;
 
 /// What carries the answer at one corner.
@@ -65,10 +66,10 @@ fn disc(inspection: &Inspection, name: CornerName, reckoned: &CornerReckoning) -
         let Some(figure) = figure.filter(|figure| may_be_at_mark(figure)) else { continue };
         sentences.push(sentence(
             format!(
-                "The {} disc's {what} may be at its mark already: the interval that holds it with 95 % runs from {:.0} to {:.0} %.",
+                "The {} disc's {what} may be at its mark already: the interval that holds it with 95 % runs from {} to {} %.",
                 name.words(),
-                figure.low * 100.0,
-                figure.high * 100.0
+                rounded(figure.low * 100.0, 0),
+                rounded(figure.high * 100.0, 0)
             ),
             evidence_of(figure),
         ));
@@ -134,12 +135,15 @@ fn linings(name: CornerName, reckoned: &CornerReckoning) -> Option<Sentence> {
         .then(|| sentence(format!("The {} lining{}: {}.", name.words(), plural(known.len()), list(&words)), evidence))
 }
 
+/// From this difference on, a taper is told here; smaller ones stand on the corner's own page (project assumption).
+const TOLD_TAPER_MM: f64 = 0.5;
+
 fn pad(name: CornerName, which: PadName, found: &Pad) -> Option<Sentence> {
     let mut words = Vec::new();
     if found.lead == Some(WearLead::WornThrough) {
         words.push("its wear lead is worn through".to_owned());
     }
-    if let Some(taper) = found.taper_mm.map(model::Millimetre::value).filter(|&taper| taper > 0.0) {
+    if let Some(taper) = found.taper_mm.map(model::Millimetre::value).filter(|&taper| taper >= TOLD_TAPER_MM) {
         words.push(format!("its lining differs by {taper:.1} mm between its ends"));
     }
     if found.glazed == Some(true) {

@@ -3,6 +3,7 @@
 use model::{Axle, CornerName, Day, DriveWarning, Inspection, Measurand, Reading, WhichBrake};
 
 use crate::explain::{published, reading_of};
+use crate::number::beside;
 
 /// One wheel may not pull with less than this share of the axle's other wheel.
 const LEAST_SHARE: f64 = 0.7;
@@ -81,8 +82,8 @@ fn efficiency(inspection: &Inspection, forces: &[(&Reading, f64)]) -> Option<Dri
     (share < least).then(|| DriveWarning {
         do_not_drive: true,
         text: format!(
-            "The roller tester shows {:.0} % braking efficiency at {mass_kg:.0} kg, under the {:.0} % that the rule asks for.",
-            share * 100.0,
+            "The roller tester shows {} % braking efficiency at {mass_kg:.0} kg, under the {:.0} % that the rule asks for.",
+            beside(share * 100.0, least * 100.0, 0),
             least * 100.0
         ),
         source: published("Directive 2014/45/EU Annex I: 58 % for cars registered from 2012, else 50 %; from memory"),

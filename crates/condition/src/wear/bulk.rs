@@ -5,6 +5,7 @@ use model::{CornerName, Disc, Evidence, FaceName, Figure, Inspection, Measurand,
 use super::share_used;
 use crate::combine::{combine, mean_of_points};
 use crate::explain::{Estimate, Notes, from_parts, from_readings, plural, reading_of};
+use crate::number::percent;
 
 /// The disc's bulk wear, or nothing with the reason in the notes.
 pub fn bulk(inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> Option<Figure> {
@@ -109,12 +110,11 @@ impl Kind {
             );
         }
         let text = format!(
-            "{words} {mean:.digits$} ± {spread:.spread_digits$} {unit}, {} point{} with {}; new {new:.digits$}, marked least {least:.digits$} {unit}: {:.0} ± {:.0} % of the allowance used.",
+            "{words} {mean:.digits$} ± {spread:.spread_digits$} {unit}, {} point{} with {}; new {new:.digits$}, marked least {least:.digits$} {unit}: {} % of the allowance used.",
             points.len(),
             plural(points.len()),
             readings[0].instrument.name,
-            value * 100.0,
-            uncertainty * 100.0,
+            percent(value, uncertainty),
             spread_digits = digits.max(1),
         );
         Some(Estimate { value, uncertainty, because: from_readings(readings, text, Source::PartMark) })
@@ -160,12 +160,11 @@ fn electrical(inspection: &Inspection, corner: CornerName, disc: &Disc, notes: &
             let values: Vec<_> = shares.iter().map(|share| share.0).collect();
             let (value, uncertainty) = mean_of_points(&values, instrument);
             let text = format!(
-                "electrical reading at {} marked point{} with {}: {:.0} ± {:.0} % of the way from new to the marked limit. That the way is straight is the project's assumption.",
+                "electrical reading at {} marked point{} with {}: {} % of the way from new to the marked limit. That the way is straight is the project's assumption.",
                 values.len(),
                 plural(values.len()),
                 readings[0].instrument.name,
-                value * 100.0,
-                uncertainty * 100.0
+                percent(value, uncertainty)
             );
             Some(Estimate { value, uncertainty, because: from_readings(readings, text, Source::ProjectAssumption) })
         })
@@ -183,11 +182,10 @@ fn together(corner: CornerName, estimates: Vec<Estimate>, notes: &mut Notes) -> 
     let pairs: Vec<_> = estimates.iter().map(|estimate| (estimate.value, estimate.uncertainty)).collect();
     let combined = combine(&pairs)?;
     let mut text = format!(
-        "Bulk wear from {} measurement{}, weighted by certainty: {:.0} ± {:.0} %.",
+        "Bulk wear from {} measurement{}, weighted by certainty: {} %.",
         pairs.len(),
         plural(pairs.len()),
-        combined.value * 100.0,
-        combined.uncertainty * 100.0
+        percent(combined.value, combined.uncertainty)
     );
     if let Some((at, distance)) = combined.culprit {
         let (chi, birge, culprit) = (combined.chi_squared, combined.birge_ratio, &estimates[at].because);

@@ -6,6 +6,7 @@ use super::share_used;
 use crate::combine::mean_of_points;
 use crate::explain::{Estimate, Notes, from_readings, plural};
 use crate::mark::{find_thinnest, lining_mark};
+use crate::number::percent;
 
 /// The wear of this pad's lining at its thinnest measured point, or nothing with the reason in the notes.
 pub fn lining(inspection: &Inspection, corner: CornerName, pad: PadName, notes: &mut Notes) -> Option<Figure> {
@@ -39,13 +40,12 @@ pub fn lining(inspection: &Inspection, corner: CornerName, pad: PadName, notes: 
         (Source::CommonPractice, "a rule of thumb for renewal (common practice, no source)")
     };
     let text = format!(
-        "lining {thinnest:.1} ± {uncertainty:.1} mm at the thinnest of {} point{} (mean {mean:.1} mm) with {}; new {new:.1} mm, {whose} {:.1} mm: {:.0} ± {:.0} % used.",
+        "lining {thinnest:.1} ± {uncertainty:.1} mm at the thinnest of {} point{} (mean {mean:.1} mm) with {}; new {new:.1} mm, {whose} {:.1} mm: {} % used.",
         points.len(),
         plural(points.len()),
         reading.instrument.name,
         mark.mm,
-        value * 100.0,
-        spread * 100.0
+        percent(value, spread)
     );
     let because = from_readings(&[reading], text, source);
     Some(Estimate { value, uncertainty: spread, because }.into_figure())

@@ -5,6 +5,7 @@ use model::{CornerName, DiscMaterial, Evidence, Explanation, Face, FaceName, Fig
 use super::sign::{self, Sign};
 use crate::combine::combine;
 use crate::explain::{Estimate, Notes, from_parts};
+use crate::number::percent;
 
 /// The wear of this face's surface, or nothing with the reason in the notes.
 pub fn face(inspection: &Inspection, corner: CornerName, name: FaceName, notes: &mut Notes) -> Option<Figure> {
@@ -55,11 +56,10 @@ fn estimate(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: 
     let uncertainty = combined.uncertainty.max(sign::LEAST_UNCERTAINTY);
     let words: Vec<_> = signs.iter().map(|sign| format!("{} {}", sign.kind, sign.words)).collect();
     let mut text = format!(
-        "Surface by its signs, seen {}: {}. They stand for {:.0} ± {:.0} % of the way from new to spent.",
+        "Surface by its signs, seen {}: {}. They stand for {} % of the way from new to spent.",
         seen.seen.words(),
         words.join(", "),
-        combined.value * 100.0,
-        uncertainty * 100.0
+        percent(combined.value, uncertainty)
     );
     if let Some((at, distance)) = combined.culprit {
         text += &format!(
@@ -79,11 +79,10 @@ fn estimate(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: 
         .iter()
         .map(|sign| Explanation {
             text: format!(
-                "{} {}: {:.0} ± {:.0} %, a figure of the project's for a sign of the trade.",
+                "{} {}: {} %, a figure of the project's for a sign of the trade.",
                 sign.kind,
                 sign.words,
-                sign.value * 100.0,
-                sign.uncertainty * wider * 100.0
+                percent(sign.value, sign.uncertainty * wider)
             ),
             source: Source::ProjectAssumption,
             evidence: vec![Evidence::Face { corner, face: name }],

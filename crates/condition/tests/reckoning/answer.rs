@@ -126,8 +126,11 @@ fn what_was_felt_and_found_is_told() {
         "On the road (low-speed dab): weak bite and coarse noise.",
         "On the rear left inner face: heat tint, full width; crack of 12 mm in the surface, inner third at 4 o'clock.",
         "At the rear left, the bell is discoloured, its fixings are corroded and 1 fixing is missing or loose.",
+        "The rear left inner pad: its wear lead is worn through, its lining differs by 1.4 mm between its ends, it is glazed and it crumbles.",
         "The rear left calliper: drags.",
     ] {
         assert!(why.contains(&text), "{text} is not among {why:#?}");
     }
+    // Its taper of 0.1 mm is nothing to speak of.
+    assert!(!why.iter().any(|text| text.starts_with("The rear left outer pad:")), "{why:#?}");
 }
