@@ -27,12 +27,7 @@ const FAULT: u8 = 70;
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(refused) => {
-            let is_help = matches!(refused.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
-            // Nothing sensible is left to do when not even this can be written.
-            let _ = refused.print();
-            return ExitCode::from(if is_help { 0 } else { USAGE });
-        }
+        Err(refused) => return ExitCode::from(show_refused(&refused)),
     };
     let json = arguments.json;
     let code = match command::run(arguments) {
@@ -40,6 +35,23 @@ fn main() -> ExitCode {
         Err(fault) => show_fault(&fault, json),
     };
     ExitCode::from(code)
+}
+
+/// Writes help, or what is wrong with the command.
+fn show_refused(refused: &clap::Error) -> u8 {
+    if matches!(refused.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion) {
+        // Nothing sensible is left to do when not even this can be written.
+        let _ = refused.print();
+        return 0;
+    }
+    // The arguments could not be read, so whether JSON was asked for can only be guessed.
+    if std::env::args_os().any(|argument| argument == "--json") {
+        let message = refused.render().to_string().trim_end().to_owned();
+        show_fault(&Fault { code: "usage", message, hint: Some("see rimside --help".to_owned()) }, true);
+    } else {
+        let _ = refused.print();
+    }
+    USAGE
 }
 
 /// Writes the answer; its exit code, whether or not anybody was there to read it.
