@@ -4,6 +4,7 @@ use model::{CornerName, DriveWarning, Evidence, Inspection, PadName, Source};
 
 use crate::explain::{published, reading_of};
 use crate::mark::{find_thinnest, lining_mark, list_beyond};
+use crate::number::beside;
 
 /// Under this a lining fails a British roadworthiness test.
 const LEGAL_LINING_MM: f64 = 1.5;
@@ -26,18 +27,22 @@ pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
 
 fn lining(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<DriveWarning> {
     let (reading, thinnest) = find_thinnest(inspection, corner, pad)?;
-    let what = format!("The {} {} pad's lining is {thinnest:.1} mm at its thinnest", corner.words(), pad.words());
+    let what = |limit: f64| {
+        let (corner, pad, value) = (corner.words(), pad.words(), beside(thinnest, limit, 1));
+        format!("The {corner} {pad} pad's lining is {value} mm at its thinnest")
+    };
     let (do_not_drive, text, source) = if thinnest < LEAST_LINING_MM {
         let document = "49 CFR 570.5 (vehicles up to 10 000 lb): 1/32 in; from memory";
-        (true, format!("{what}, under 1/32 in (0.8 mm)."), published(document))
+        (true, format!("{}, under 1/32 in (0.79 mm).", what(LEAST_LINING_MM)), published(document))
     } else if thinnest < LEGAL_LINING_MM {
         let document = "UK MOT inspection manual 2012 §3.5: under 1.5 mm fails; second-hand";
-        (true, format!("{what}, under 1.5 mm."), published(document))
+        (true, format!("{}, under 1.5 mm.", what(LEGAL_LINING_MM)), published(document))
     } else {
         let mark = lining_mark(inspection, corner);
         if thinnest >= mark.mm {
             return None;
         }
+        let what = what(mark.mm);
         if mark.is_makers {
             (false, format!("{what}, under the maker's renewal mark of {:.1} mm.", mark.mm), Source::PartMark)
         } else {

@@ -14,7 +14,11 @@ fn lining(mm: f64) -> Option<DriveWarning> {
 fn linings_at_the_legal_borders() {
     // UK MOT inspection manual 2012 §3.5: under 1.5 mm fails (second-hand).
     let warning = lining(1.49).unwrap();
-    assert!(warning.do_not_drive && warning.text.contains("under 1.5 mm"), "{}", warning.text);
+    assert!(
+        warning.do_not_drive && warning.text.contains("is 1.49 mm at its thinnest, under 1.5 mm"),
+        "{}",
+        warning.text
+    );
     assert!(matches!(&warning.source, Source::Published { document } if document.contains("§3.5")));
     // At 1.5 mm only the maker's mark of 3 mm speaks.
     let warning = lining(1.5).unwrap();
@@ -52,6 +56,7 @@ fn fluid_at_the_lowest_wet_figure() {
     // FMVSS 116: DOT 3 wet 140 °C, the lowest of any class (second-hand).
     let fluid = reading("fluid", "/points/0/value");
     assert!(find_warning(&reckon(&[(&fluid, json!(139.9))]), "brake fluid").unwrap().do_not_drive);
+    assert!(find_warning(&reckon(&[(&fluid, json!(139.9))]), "boils at 139.9 °C").is_some());
     assert_eq!(find_warning(&reckon(&[(&fluid, json!(140.0))]), "brake fluid"), None);
 }
 
@@ -88,7 +93,8 @@ fn efficiency_at_its_least() {
         find_warning(&reckon(&changes), "efficiency").cloned()
     };
     assert_eq!(of(1_700.0, "2023-03-14"), None);
-    assert!(of(1_800.0, "2012-01-01").unwrap().text.contains("58 %"));
+    let text = of(1_800.0, "2012-01-01").unwrap().text;
+    assert!(text.contains("57.8 % braking efficiency at 1800 kg, under the 58 %"), "{text}");
     assert_eq!(of(1_800.0, "2011-12-31"), None);
     assert!(of(2_100.0, "2011-12-31").unwrap().text.contains("50 %"));
 }
