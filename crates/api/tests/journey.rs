@@ -206,7 +206,7 @@ fn a_revoked_inspector_neither_seals_nor_is_believed() {
 fn photographs_are_found_by_their_bytes_or_named() {
     let desk = Desk::set_up();
     let names = list(&desk.at("photographs"));
-    let ids: Vec<&str> = VISIT.1.iter().map(|photograph| photograph.id()).collect();
+    let ids: Vec<&str> = VISIT.1.iter().map(demo::scenario::DrawnPhotograph::id).collect();
     // One is gone, one lies under its own name with other bytes, one is there twice, and a text lies among them.
     fs::remove_file(desk.at("photographs").join(&names[0])).unwrap();
     fs::remove_file(desk.at("photographs").join(&names[1])).unwrap();
