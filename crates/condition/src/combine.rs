@@ -62,6 +62,8 @@ pub fn combine(estimates: &[(f64, f64)]) -> Option<Combined> {
 
 /// The mean of a reading's points with its standard uncertainty: the scatter of the mean (JCGM 100:2008, 4.2.3) and the
 /// instrument's share, which all points have in common (4.3). `points` is never empty.
+///
+/// Two or three points tell their scatter badly (JCGM 100:2008, G.3); this method does not widen for it.
 pub fn mean_of_points(points: &[f64], instrument: f64) -> (f64, f64) {
     let count = points.len() as f64;
     let mean = points.iter().sum::<f64>() / count;

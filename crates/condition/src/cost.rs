@@ -5,10 +5,10 @@ use model::{
     PriceItem, PriceLine, Stage,
 };
 
-use crate::{mark::is_lining_used_up, stage::may_be_at_mark};
+use crate::{mark::find_used_up, stage::may_be_at_mark};
 
 /// The rule by which something is due, as the report prints it. It is the project's own.
-const RULE: &str = "Counted as due now: an axle's discs with their fixings where either disc is at the end of its life; its pads, wear leads and labour then too, or where a lining is at or under its renewal mark.";
+const RULE: &str = "Counted as due now: an axle's discs with their fixings where either disc is at the end of its life; its pads, wear leads and labour then too, or where a lining is at or under its renewal mark, or was not measured and its wear lead is worn through.";
 
 /// The rows of the price basis, which of them the findings call for now, and their sums; nothing without a basis.
 ///
@@ -45,7 +45,7 @@ impl Due {
 fn due(inspection: &Inspection, corners: &PerCorner<CornerReckoning>, axle: Axle) -> Due {
     let on_axle = || corners.iter().filter(|(name, _)| name.axle() == axle);
     let discs = on_axle().any(|(_, corner)| corner.disc_stage == Stage::EndOfLife);
-    let used_up = |name| PadName::ALL.iter().any(|&pad| is_lining_used_up(inspection, name, pad));
+    let used_up = |name| PadName::ALL.iter().any(|&pad| find_used_up(inspection, name, pad).is_some());
     Due { discs, pads: discs || on_axle().any(|(name, _)| used_up(name)) }
 }
 

@@ -52,9 +52,9 @@ fn reckon_corner(inspection: &Inspection, corner: CornerName) -> (CornerReckonin
     let inner_face = wear::face(inspection, corner, FaceName::Inner, &mut notes);
     let outer_pad = wear::lining(inspection, corner, PadName::Outer, &mut notes);
     let inner_pad = wear::lining(inspection, corner, PadName::Inner, &mut notes);
-    let disc_stage = stage::worst([&bulk, &outer_face, &inner_face], mark::is_worn_out(inspection, corner));
-    let is_used_up = PadName::ALL.iter().any(|&pad| mark::is_lining_used_up(inspection, corner, pad));
-    let pad_stage = stage::worst([&outer_pad, &inner_pad], is_used_up);
+    let disc_stage = stage::of_disc([&bulk, &outer_face, &inner_face], mark::is_worn_out(inspection, corner));
+    let is_used_up = PadName::ALL.iter().any(|&pad| mark::find_used_up(inspection, corner, pad).is_some());
+    let pad_stage = stage::of_pads([&outer_pad, &inner_pad], is_used_up);
     let missing = notes.missing;
     let reckoned =
         CornerReckoning { bulk, outer_face, inner_face, outer_pad, inner_pad, disc_stage, pad_stage, missing };

@@ -1,6 +1,6 @@
 //! The parts' own marks: which readings lie beyond them. What has no value when new can still be held against its mark.
 
-use model::{CornerName, Disc, FaceName, Inspection, Measurand, PadName, Reading};
+use model::{CornerName, Disc, FaceName, Inspection, Measurand, PadName, Reading, WearLead};
 
 use crate::explain::HALF_WIDTH_95;
 use crate::number::beside;
@@ -62,9 +62,31 @@ pub fn find_thinnest(inspection: &Inspection, corner: CornerName, pad: PadName) 
     readings.map(|reading| (reading, least(reading))).min_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// Whether this lining is at or under its mark at its thinnest; not when unmeasured.
-pub fn is_lining_used_up(inspection: &Inspection, corner: CornerName, pad: PadName) -> bool {
-    find_thinnest(inspection, corner, pad).is_some_and(|(_, mm)| mm <= lining_mark(inspection, corner).mm)
+/// How it is known that a lining is used up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UsedUp {
+    /// At its thinnest it measures the mark or less.
+    Measured,
+    /// It was not measured, and its wear lead is worn through, which the lining does when it is at the maker's mark
+    /// (common practice, no source).
+    WearLead,
+}
+
+/// How it is known that this lining is used up; nothing where it is not, or where nothing tells.
+pub fn find_used_up(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<UsedUp> {
+    match find_thinnest(inspection, corner, pad) {
+        Some((_, mm)) => (mm <= lining_mark(inspection, corner).mm).then_some(UsedUp::Measured),
+        None => is_lead_worn_through(inspection, corner, pad).then_some(UsedUp::WearLead),
+    }
+}
+
+/// Whether the wear lead of this pad was seen worn through.
+pub fn is_lead_worn_through(inspection: &Inspection, corner: CornerName, pad: PadName) -> bool {
+    let seen = inspection.corners.at(corner).seen().and_then(|seen| match pad {
+        PadName::Outer => seen.outer_pad.seen(),
+        PadName::Inner => seen.inner_pad.seen(),
+    });
+    seen.is_some_and(|pad| pad.lead == Some(WearLead::WornThrough))
 }
 
 fn least(reading: &Reading) -> f64 {

@@ -3,30 +3,37 @@
 use model::{Figure, Stage};
 
 /// Below this share a thing counts as new.
-const PART_WORN_FROM: f64 = 0.25;
-/// From this share on a thing counts as at the end of its life. Under 1, since the signs of a spent face stand at 0.88
+pub const PART_WORN_FROM: f64 = 0.25;
+/// From this share on a disc counts as at the end of its life. Under 1, since the signs of a spent face stand at 0.88
 /// to 0.95, and since a disc with a tenth of its allowance left is renewed with its axle.
-const END_OF_LIFE_FROM: f64 = 0.9;
+pub const SPENT_FROM: f64 = 0.9;
 
-/// The stage of one figure, by its best value.
-pub fn of(figure: &Figure) -> Stage {
-    if figure.value >= END_OF_LIFE_FROM {
-        Stage::EndOfLife
-    } else if figure.value >= PART_WORN_FROM {
-        Stage::PartWorn
-    } else {
-        Stage::New
+/// The stage of a disc by its most worn figure; at the end of its life whatever they say where a reading lies beyond
+/// the disc's own mark.
+pub fn of_disc<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>, is_beyond_mark: bool) -> Stage {
+    match find_worst(figures) {
+        _ if is_beyond_mark => Stage::EndOfLife,
+        Some(share) if share >= SPENT_FROM => Stage::EndOfLife,
+        share => stage_before_the_end(share),
     }
 }
 
-/// The worst stage of those that are known; at the end of its life whatever they say where a reading lies beyond the
-/// part's own mark.
-pub fn worst<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>, is_beyond_mark: bool) -> Stage {
-    if is_beyond_mark {
-        return Stage::EndOfLife;
+/// The stage of a corner's pads by the more worn one. A lining is measured against a mark that keeps its own margin:
+/// pads are at the end of their life at the mark and not before.
+pub fn of_pads<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>, is_used_up: bool) -> Stage {
+    if is_used_up { Stage::EndOfLife } else { stage_before_the_end(find_worst(figures)) }
+}
+
+fn find_worst<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>) -> Option<f64> {
+    figures.into_iter().flatten().map(|figure| figure.value).max_by(f64::total_cmp)
+}
+
+fn stage_before_the_end(share: Option<f64>) -> Stage {
+    match share {
+        None => Stage::Unknown,
+        Some(share) if share >= PART_WORN_FROM => Stage::PartWorn,
+        Some(_) => Stage::New,
     }
-    let worst = figures.into_iter().flatten().max_by(|a, b| a.value.total_cmp(&b.value));
-    worst.map_or(Stage::Unknown, of)
 }
 
 /// Whether a figure under the mark may in truth be at it: its 95 % interval reaches 1.
@@ -45,22 +52,35 @@ mod tests {
         Figure { value, uncertainty: 0.05, low: value - 0.098, high: value + 0.098, because }
     }
 
-    fn worst_of(values: &[f64], is_beyond_mark: bool) -> Stage {
-        worst(&values.iter().map(|&value| Some(figure(value))).chain([None]).collect::<Vec<_>>(), is_beyond_mark)
+    fn disc(values: &[f64], is_beyond_mark: bool) -> Stage {
+        of_disc(&options(values), is_beyond_mark)
+    }
+
+    fn options(values: &[f64]) -> Vec<Option<Figure>> {
+        values.iter().map(|&value| Some(figure(value))).chain([None]).collect()
     }
 
     #[test]
     fn the_worst_figure_decides_and_no_figure_decides_nothing() {
-        assert_eq!(worst_of(&[0.1, 0.93], false), Stage::EndOfLife);
-        assert_eq!(worst_of(&[0.1, 0.3], false), Stage::PartWorn);
-        assert_eq!(worst_of(&[-0.02], false), Stage::New);
-        assert_eq!(worst_of(&[], false), Stage::Unknown);
+        assert_eq!(disc(&[0.1, 0.9], false), Stage::EndOfLife);
+        assert_eq!(disc(&[0.1, 0.899], false), Stage::PartWorn);
+        assert_eq!(disc(&[0.1, 0.25], false), Stage::PartWorn);
+        assert_eq!(disc(&[0.249, -0.02], false), Stage::New);
+        assert_eq!(disc(&[], false), Stage::Unknown);
     }
 
     #[test]
     fn a_reading_beyond_the_mark_outranks_every_figure() {
-        assert_eq!(worst_of(&[0.1], true), Stage::EndOfLife);
-        assert_eq!(worst_of(&[], true), Stage::EndOfLife);
+        assert_eq!(disc(&[0.1], true), Stage::EndOfLife);
+        assert_eq!(disc(&[], true), Stage::EndOfLife);
+    }
+
+    #[test]
+    fn pads_last_to_their_mark() {
+        assert_eq!(of_pads(&options(&[0.3, 0.97]), false), Stage::PartWorn);
+        assert_eq!(of_pads(&options(&[0.1]), false), Stage::New);
+        assert_eq!(of_pads(&options(&[]), false), Stage::Unknown);
+        assert_eq!(of_pads(&options(&[0.3]), true), Stage::EndOfLife);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
 
-use crate::parse::Problem;
+use crate::{parse::Problem, plain};
 
 /// Refuses the bytes where they are no JSON or hold a doubled key at any depth.
 pub fn refuse(bytes: &[u8]) -> Result<(), Problem> {
@@ -13,7 +13,7 @@ pub fn refuse(bytes: &[u8]) -> Result<(), Problem> {
     let mut track = serde_path_to_error::Track::new();
     let tracked = serde_path_to_error::Deserializer::new(&mut json, &mut track);
     let outcome = Value.deserialize(tracked);
-    outcome.map_err(|error| Problem::new(track.path().to_string(), error.to_string()))
+    outcome.map_err(|error| plain::explain(&track.path(), &error, bytes))
 }
 
 /// Walks over any JSON value and keeps nothing of it.

@@ -29,6 +29,9 @@ pub enum InspectionSchema {
 /// One inspection. Parsed only by [`crate::parse_inspection`], which also checks what spans several fields.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(
+    description = "One inspection of one car on one visit. What spans several fields is checked beyond this schema."
+)]
 pub struct Inspection {
     /// The version of the form.
     pub schema: InspectionSchema,

@@ -16,6 +16,7 @@ mod instruction;
 mod money;
 mod parse;
 mod photograph;
+mod plain;
 mod quantity;
 mod reading;
 mod reckoning;

@@ -2,7 +2,7 @@
 
 use serde::de::DeserializeOwned;
 
-use crate::{check, doubled, inspection::Inspection, record::Record, unknown};
+use crate::{check, doubled, inspection::Inspection, plain, record::Record, unknown};
 
 /// The largest inspection or record that is read, in bytes.
 pub const MAX_DOCUMENT_BYTES: usize = 8 * 1024 * 1024;
@@ -24,7 +24,8 @@ impl Problem {
 
 impl std::fmt::Display for Problem {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}: {}", self.field, self.message)
+        let field = if self.field == "." { "the document" } else { &self.field };
+        write!(f, "{field}: {}", self.message)
     }
 }
 
@@ -58,7 +59,7 @@ fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, ParseError> {
     doubled::refuse(bytes).map_err(ParseError::Field)?;
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let value = serde_path_to_error::deserialize(&mut json)
-        .map_err(|error| ParseError::Field(Problem::new(error.path().to_string(), error.inner().to_string())))?;
+        .map_err(|error| ParseError::Field(plain::explain(error.path(), error.inner(), bytes)))?;
     json.end().map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
     Ok(value)
 }

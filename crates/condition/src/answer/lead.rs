@@ -6,7 +6,7 @@ use super::Findings;
 use super::phrase::{capital, carriers, clause, disc_is, find_worst, grouped, list, pads, share};
 use crate::cost::{is_anything_due, is_stale, list_unpriced};
 use crate::explain::{plural, reading_of};
-use crate::mark::{find_thinnest, is_lining_used_up, is_worn_out, lining_mark};
+use crate::mark::{UsedUp, find_thinnest, find_used_up, is_worn_out, lining_mark};
 use crate::stage::may_be_at_mark;
 
 /// A part of a sentence, and what carries it.
@@ -107,7 +107,8 @@ struct Lining<'a> {
     name: CornerName,
     pad: PadName,
     figure: Option<&'a Figure>,
-    is_used_up: bool,
+    is_measured: bool,
+    used_up: Option<UsedUp>,
 }
 
 impl Lining<'_> {
@@ -116,19 +117,18 @@ impl Lining<'_> {
     }
 }
 
-/// The linings that were measured.
-fn measured<'a>(findings: &Findings<'a>) -> Vec<Lining<'a>> {
+fn every_lining<'a>(findings: &Findings<'a>) -> Vec<Lining<'a>> {
     let inspection = findings.inspection;
     let of_corner = |(name, corner): (CornerName, &'a CornerReckoning)| {
-        pads(corner).into_iter().map(move |(pad, figure)| (name, pad, figure))
+        pads(corner).into_iter().map(move |(pad, figure)| Lining {
+            name,
+            pad,
+            figure,
+            is_measured: find_thinnest(inspection, name, pad).is_some(),
+            used_up: find_used_up(inspection, name, pad),
+        })
     };
-    findings
-        .corners
-        .iter()
-        .flat_map(of_corner)
-        .filter(|&(name, pad, _)| find_thinnest(inspection, name, pad).is_some())
-        .map(|(name, pad, figure)| Lining { name, pad, figure, is_used_up: is_lining_used_up(inspection, name, pad) })
-        .collect()
+    findings.corners.iter().flat_map(of_corner).collect()
 }
 
 fn lining_evidence(findings: &Findings<'_>, lining: &Lining<'_>) -> Vec<Evidence> {
@@ -138,39 +138,38 @@ fn lining_evidence(findings: &Findings<'_>, lining: &Lining<'_>) -> Vec<Evidence
 }
 
 fn linings(findings: &Findings<'_>) -> Clause {
-    let measured = measured(findings);
+    let every = every_lining(findings);
+    let measured: Vec<_> = every.iter().filter(|lining| lining.is_measured).collect();
+    let unmeasured = match every.len() - measured.len() {
+        0 => String::new(),
+        count => {
+            let was = if count == 1 { "was" } else { "were" };
+            format!(", and {count} of the {} linings {was} not measured", every.len())
+        }
+    };
+    let used_up: Vec<_> = every.iter().filter(|lining| lining.used_up.is_some()).collect();
+    if !used_up.is_empty() {
+        let words: Vec<_> = used_up.iter().map(|lining| lining.words()).collect();
+        let (are, whose) = if used_up.len() == 1 { ("is", "its") } else { ("are", "their") };
+        return Clause {
+            text: format!(
+                "the {} pad{} {are} at or past {whose} renewal mark{}{unmeasured}",
+                list(&words),
+                plural(used_up.len()),
+                by_what(findings, &used_up)
+            ),
+            evidence: used_up.iter().flat_map(|lining| lining_evidence(findings, lining)).collect(),
+        };
+    }
     if measured.is_empty() {
         return Clause {
             text: "the pads' linings were not measured".to_owned(),
             evidence: vec![Evidence::Missing { what: "linings".to_owned() }],
         };
     }
-    let every = CornerName::ALL.len() * PadName::ALL.len();
-    let unmeasured = match every - measured.len() {
-        0 => String::new(),
-        count => {
-            format!(", and {count} of the {every} linings {} not measured", if count == 1 { "was" } else { "were" })
-        }
-    };
-    let used_up: Vec<_> = measured.iter().filter(|lining| lining.is_used_up).collect();
-    let by_thumb = |lining: &Lining<'_>| !lining_mark(findings.inspection, lining.name).is_makers;
-    if !used_up.is_empty() {
-        let words: Vec<_> = used_up.iter().map(|lining| lining.words()).collect();
-        let thumb = if used_up.iter().any(|lining| by_thumb(lining)) { " (by a rule of thumb)" } else { "" };
-        let count = used_up.len();
-        let (are, whose) = if count == 1 { ("is", "its") } else { ("are", "their") };
-        return Clause {
-            text: format!(
-                "the {} pad{} {are} at or past {whose} renewal mark{thumb}{unmeasured}",
-                list(&words),
-                plural(count)
-            ),
-            evidence: used_up.iter().flat_map(|lining| lining_evidence(findings, lining)).collect(),
-        };
-    }
     let known = measured.iter().filter_map(|lining| Some((lining, lining.figure?)));
     let nearest = known.max_by(|a, b| a.1.value.total_cmp(&b.1.value)).map_or_else(String::new, |(lining, figure)| {
-        let thumb = if by_thumb(lining) { ", by a rule of thumb" } else { "" };
+        let thumb = if is_by_thumb(findings, lining) { ", by a rule of thumb" } else { "" };
         let near = if may_be_at_mark(figure) { ", which may be at it already" } else { "" };
         format!(", the nearest to it being the {} pad ({}{thumb}){near}", lining.words(), share(figure))
     });
@@ -178,6 +177,30 @@ fn linings(findings: &Findings<'_>) -> Clause {
         text: format!("no lining that was measured is at its renewal mark{nearest}{unmeasured}"),
         evidence: measured.iter().flat_map(|lining| lining_evidence(findings, lining)).collect(),
     }
+}
+
+fn is_by_thumb(findings: &Findings<'_>, lining: &Lining<'_>) -> bool {
+    lining.is_measured && !lining_mark(findings.inspection, lining.name).is_makers
+}
+
+/// What tells that linings are used up where it is not a reading against the maker's mark.
+fn by_what(findings: &Findings<'_>, used_up: &[&Lining<'_>]) -> String {
+    let by_lead: Vec<_> =
+        used_up.iter().filter(|lining| lining.used_up == Some(UsedUp::WearLead)).map(|lining| lining.words()).collect();
+    let mut ways = Vec::new();
+    if by_lead.len() == used_up.len() {
+        ways.push(format!(
+            "by {} worn-through wear lead{}",
+            if by_lead.len() == 1 { "its" } else { "their" },
+            plural(by_lead.len())
+        ));
+    } else if !by_lead.is_empty() {
+        ways.push(format!("the {} by a worn-through wear lead", list(&by_lead)));
+    }
+    if used_up.iter().any(|lining| is_by_thumb(findings, lining)) {
+        ways.push("by a rule of thumb".to_owned());
+    }
+    if ways.is_empty() { String::new() } else { format!(" ({})", ways.join("; ")) }
 }
 
 fn money(findings: &Findings<'_>) -> Sentence {

@@ -1,9 +1,12 @@
-//! What was seen or felt: cracks, fixings, callipers, no bite.
+//! What was seen or felt: cracks, fixings, callipers, pads, no bite.
 
 use model::{
     CalliperState, Corner, CornerName, CrackExtent, DefectKind, DriveWarning, Evidence, FaceName, Felt, Inspection,
-    Source,
+    PadName, Source,
 };
+
+use crate::explain::reading_of;
+use crate::mark::{UsedUp, find_thinnest, find_used_up, is_lead_worn_through};
 
 pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
     let mut warnings = Vec::new();
@@ -12,6 +15,10 @@ pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
         warnings.extend(cracks(name, corner));
         warnings.extend(fixings(name, corner));
         warnings.extend(calliper(name, corner));
+        for &pad in PadName::ALL {
+            warnings.extend(wear_lead(inspection, name, pad));
+            warnings.extend(crumbling(name, pad, corner));
+        }
     }
     warnings.extend(bite(inspection));
     warnings
@@ -64,6 +71,42 @@ fn calliper(name: CornerName, corner: &Corner) -> Option<DriveWarning> {
         text: format!("The {} calliper {what}.", name.words()),
         source: Source::CommonPractice,
         evidence: vec![Evidence::Calliper { corner: name }],
+    })
+}
+
+fn wear_lead(inspection: &Inspection, name: CornerName, pad: PadName) -> Option<DriveWarning> {
+    let measured = find_thinnest(inspection, name, pad);
+    let is_used_up = find_used_up(inspection, name, pad) == Some(UsedUp::Measured);
+    // Of a lining that measures its mark or less the reading speaks.
+    if is_used_up || !is_lead_worn_through(inspection, name, pad) {
+        return None;
+    }
+    let what = format!("The {} {} pad's wear lead is worn through", name.words(), pad.words());
+    let text = match measured {
+        Some((_, mm)) => {
+            format!("{what}, yet its lining measures {mm:.1} mm: have the lead renewed and the pad looked at.")
+        }
+        None => format!("{what} and its lining was not measured: it counts as used up until it is."),
+    };
+    let mut evidence = vec![Evidence::Pad { corner: name, pad }];
+    evidence.extend(measured.map(|(reading, _)| reading_of(reading)));
+    Some(DriveWarning { do_not_drive: false, text, source: Source::CommonPractice, evidence })
+}
+
+fn crumbling(name: CornerName, which: PadName, corner: &Corner) -> Option<DriveWarning> {
+    let pad = match which {
+        PadName::Outer => corner.outer_pad.seen(),
+        PadName::Inner => corner.inner_pad.seen(),
+    };
+    (pad?.crumbling == Some(true)).then(|| DriveWarning {
+        do_not_drive: false,
+        text: format!(
+            "The {} {} pad's lining crumbles: have it seen to before the car is driven far.",
+            name.words(),
+            which.words()
+        ),
+        source: Source::CommonPractice,
+        evidence: vec![Evidence::Pad { corner: name, pad: which }],
     })
 }
 

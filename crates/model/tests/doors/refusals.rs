@@ -34,6 +34,18 @@ fn a_field_that_is_wrong_in_itself() {
 }
 
 #[test]
+fn a_wrong_kind_of_value_is_told_in_plain_words() {
+    says(&refusal("/readings/0/points/0/value", json!("5")), &["readings[0].points[0].value", "\"5\"", "a number"]);
+    says(&refusal("/car/odometer", json!(41_000)), &["car.odometer", "41000", "an object"]);
+    says(&refusal("/car/brakes/rear/tyre/rim_in", json!(300)), &["tyre.rim_in", "300", "a whole number from 0 to 255"]);
+    for (pointer, field) in [("/visited_at", "visited_at"), ("/car/prior_visits/0/on", "car.prior_visits[0].on")] {
+        for got in ["2026-11", "2026-13-01", "tomorrow", "2026-11-24T14:02:00"] {
+            says(&refusal(pointer, json!(got)), &[field, got, "expected a day (2026-11-24)", "line 1"]);
+        }
+    }
+}
+
+#[test]
 fn an_amount_has_one_spelling() {
     let price = "/prices/lines/0/unit_price";
     for spelling in ["-5.00", "+5", "1e3", "1_000", "007", ".5", "5.", "1.0000001", "1234567890", "", "5 ", "٥"] {
@@ -88,8 +100,11 @@ fn bytes_that_are_no_document() {
     says(&parse_inspection(b"[]").unwrap_err().to_string(), &["expected"]);
     let deep = "[".repeat(100_000);
     says(&parse_inspection(deep.as_bytes()).unwrap_err().to_string(), &["recursion limit"]);
+    let deep = parse_inspection("{\"car\":".repeat(100_000).as_bytes()).unwrap_err().to_string();
+    says(&deep, &["car.car.", "…", "recursion limit"]);
+    assert!(deep.len() < 300, "{deep}");
     let trailing = format!("{} {{}}", document());
-    says(&parse_inspection(trailing.as_bytes()).unwrap_err().to_string(), &["trailing"]);
+    says(&parse_inspection(trailing.as_bytes()).unwrap_err().to_string(), &["the document: trailing", "line 1"]);
     let mut bytes = document().to_string().into_bytes();
     let place = bytes.windows(6).position(|window| window == b"Tessel").unwrap();
     bytes[place] = 0xFF;
