@@ -183,15 +183,14 @@ fn from_founding_to_withdrawing() {
 fn a_revoked_inspector_neither_seals_nor_is_believed() {
     let desk = Desk::set_up();
     desk.seal("report.pdf").unwrap();
-    let (firm, ines) = (desk.at("firm"), id("ines"));
+    let (firm, ines, passphrase) = (desk.at("firm"), id("ines"), passphrase());
     let request = |since| RevokeRequest {
         firm: &firm,
         person: &ines,
         reason: Reason::KeyCompromise,
         since,
-        passphrase: &PASSPHRASE,
+        passphrase: &passphrase,
     };
-    static PASSPHRASE: LazyLock<Passphrase> = LazyLock::new(passphrase);
     let tomorrow = WORLD.now() + chrono::TimeDelta::days(1);
     assert_eq!(revoke_certificate(&WORLD, &request(Some(tomorrow))).unwrap_err().code(), "revoked-in-future");
     let list = revoke_certificate(&WORLD, &request(None)).unwrap();
@@ -206,7 +205,7 @@ fn a_revoked_inspector_neither_seals_nor_is_believed() {
 fn photographs_are_found_by_their_bytes_or_named() {
     let desk = Desk::set_up();
     let names = list(&desk.at("photographs"));
-    let ids: Vec<&str> = VISIT.1.iter().map(demo::scenario::DrawnPhotograph::id).collect();
+    let ids: Vec<&str> = VISIT.1.iter().map(DrawnPhotograph::id).collect();
     // One is gone, one lies under its own name with other bytes, one is there twice, and a text lies among them.
     fs::remove_file(desk.at("photographs").join(&names[0])).unwrap();
     fs::remove_file(desk.at("photographs").join(&names[1])).unwrap();

@@ -246,7 +246,7 @@ fn a_killed_process_leaves_a_whole_report_or_none() {
         let mut child = desk.command(&desk.seal(&out)).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
         let mut progress = BufReader::new(child.stderr.take().unwrap()).lines();
         // Killed at its first line of progress, then at its second, and so on until it is not reached any more.
-        let reached = progress.by_ref().take(lines).filter(|line| line.is_ok()).count();
+        let reached = progress.by_ref().take(lines).map_while(Result::ok).count();
         let _ = child.kill();
         child.wait().unwrap();
         if reached < lines {
