@@ -47,7 +47,7 @@ fn every_measured_figure_is_on_the_pages_beside_its_place() {
         for point in &reading.points {
             let place = dense(point.at.as_str());
             let is_there =
-                spellings(reading, point.value).iter().any(|figure| read.contains(&format!("{place}{figure}")));
+                spellings(reading, point.value).iter().any(|figure| read.contains(&format!("{place}:{figure}")));
             assert!(is_there, "{} of {}, {}, is not on the pages", point.value, reading.id, point.at);
             figures += 1;
         }
