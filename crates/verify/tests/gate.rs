@@ -69,6 +69,17 @@ fn another_title_of_the_same_length_is_refused() {
     assert_refused(&judge(&case, &prepared), "pages-differ", "");
 }
 
+/// The signature's own name for the signer, which many readers show: the seal does not look at it.
+#[test]
+fn another_name_in_the_signature_is_refused() {
+    let case = Case::found();
+    let mut prepared = prepare(&record());
+    let signature = find(&prepared, b"/ETSI.CAdES.detached");
+    let name = signature + find(&prepared[signature..], b"/Name(Ines Okafor-Lind)");
+    prepared[name + 6..name + 10].copy_from_slice(b"Maja");
+    assert_refused(&judge(&case, &prepared), "pages-differ", "");
+}
+
 #[test]
 fn a_reckoning_that_does_not_follow_is_refused_by_its_field() {
     let case = Case::found();
