@@ -61,7 +61,7 @@ pub struct SealRequest<'a> {
 pub struct SealedReport {
     /// Where it lies.
     pub file: String,
-    /// SHA-256 over the signed bytes.
+    /// The report's identity: SHA-256 of the SHA-512 of the signed bytes.
     pub identity: String,
     /// SHA-256 over the record.
     pub record: String,

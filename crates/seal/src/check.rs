@@ -4,8 +4,6 @@ mod standing;
 mod timestamp;
 
 use chrono::{DateTime, NaiveDateTime, Utc};
-use sha2::Sha512;
-
 use crate::{
     chain::{Chain, ChainFault},
     digest::ReportIdentity,
@@ -39,7 +37,7 @@ pub fn check_read_file(file: &SealedFile<'_>, trust: &Trust) -> SealReport {
         Ok(message) => message,
         Err(fault) => return refuse(Finding { code: fault.code(), reason: fault.to_string() }, claimed_time),
     };
-    if let Err(fault) = message.check(&file.digest::<Sha512>().into()) {
+    if let Err(fault) = message.check(file.covered_digest()) {
         return refuse(Finding { code: fault.code(), reason: fault.to_string() }, claimed_time);
     }
     let report = identity(file);

@@ -85,7 +85,7 @@ fn hex_digit(digit: u8) -> Option<u8> {
     }
 }
 
-/// A report's identity: SHA-256 over its signed byte range. A receipt put in later does not change it.
+/// A report's identity: SHA-256 of the SHA-512 of its signed byte range. A receipt put in later does not change it.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ReportIdentity(pub Sha256Digest);
 

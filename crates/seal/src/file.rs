@@ -26,7 +26,9 @@ mod room;
 mod stream;
 mod syntax;
 
-use sha2::{Digest, Sha256};
+use std::sync::OnceLock;
+
+use sha2::{Digest, Sha256, Sha512};
 
 pub use attachment::{Attachment, RECORD_NAME};
 pub use byte_range::{ByteRange, ROOM_BYTES};
@@ -44,6 +46,7 @@ pub struct SealedFile<'a> {
     signature: Dictionary<'a>,
     record: IndirectObject<'a>,
     pages: Vec<ObjectNumber>,
+    covered: OnceLock<[u8; 64]>,
 }
 
 impl<'a> SealedFile<'a> {
@@ -73,7 +76,7 @@ impl<'a> SealedFile<'a> {
         let record = attachment::find_record(&objects, catalog)?.clone();
         let signature = dictionary.clone();
         stream::check_streams(&objects)?;
-        Ok(Self { bytes, objects, trailer, room, signature, record, pages })
+        Ok(Self { bytes, objects, trailer, room, signature, record, pages, covered: OnceLock::new() })
     }
 
     /// The whole file.
@@ -101,9 +104,15 @@ impl<'a> SealedFile<'a> {
         digest.finalize()
     }
 
-    /// The report's identity: SHA-256 of the covered bytes. A receipt added later does not change it.
+    /// SHA-512 of the covered bytes: what the signature's message-digest attribute holds. Hashed once, then kept.
+    pub fn covered_digest(&self) -> &[u8; 64] {
+        self.covered.get_or_init(|| self.digest::<Sha512>().into())
+    }
+
+    /// The report's identity: SHA-256 of the 64 bytes of [`Self::covered_digest`], so that naming a report costs no
+    /// second pass over it. A receipt added later does not change it.
     pub fn identity(&self) -> [u8; 32] {
-        self.digest::<Sha256>().into()
+        Sha256::digest(self.covered_digest()).into()
     }
 
     /// The decoded room, [`ROOM_BYTES`] long: the signature and zeros after it.

@@ -1,7 +1,5 @@
 //! Seals a prepared report, and puts a receipt into a sealed one.
 
-use sha2::Sha512;
-
 use crate::{
     digest::{ReportIdentity, Sha256Digest},
     file::{Fault, RoomError, SealedFile},
@@ -16,7 +14,7 @@ pub fn seal_file(prepared: &[u8], signer: &Signer) -> Result<Vec<u8>, SealError>
     if file.signature().is_some() {
         return Err(RoomError::Filled.into());
     }
-    let signature = sign_detached(&file.digest::<Sha512>().into(), signer).map_err(SealError::Encoding)?;
+    let signature = sign_detached(file.covered_digest(), signer).map_err(SealError::Encoding)?;
     Ok(file.with_signature(&signature)?)
 }
 
@@ -44,7 +42,7 @@ pub fn add_receipt(sealed: &[u8], receipt: &Receipt) -> Result<Vec<u8>, SealErro
 fn read_message(file: &SealedFile<'_>) -> Result<SignedMessage, SealError> {
     let signature = file.signature().ok_or(RoomError::Empty)?;
     let message = SignedMessage::parse(signature, Form::Detached)?;
-    message.check(&file.digest::<Sha512>().into())?;
+    message.check(file.covered_digest())?;
     Ok(message)
 }
 
