@@ -1,11 +1,14 @@
 //! What renewal costs, from the price basis and nothing else.
 
+mod ahead;
+mod scope;
+
 use model::{
     Axle, CornerName, CornerReckoning, CostReckoning, CostRow, Decimal, Inspection, PadName, PerCorner, PriceBasis,
     PriceItem, PriceLine, Stage,
 };
 
-use crate::{mark::find_used_up, stage::may_be_at_mark};
+use crate::{life::Lives, mark::find_used_up, stage::may_be_at_mark};
 
 /// The rule by which something is due, as the report prints it. It is the project's own.
 const RULE: &str = "Counted as due now: an axle's discs with their fixings where either disc is at the end of its life; its pads, wear leads and labour then too, or where a lining is at or under its renewal mark, or was not measured and its wear lead is worn through.";
@@ -13,17 +16,26 @@ const RULE: &str = "Counted as due now: an axle's discs with their fixings where
 /// The rows of the price basis, which of them the findings call for now, and their sums; nothing without a basis.
 ///
 /// Net and tax are each rounded line by line to the currency's smallest unit, half and more up (HMRC VATREC12030).
-pub fn reckon(inspection: &Inspection, corners: &PerCorner<CornerReckoning>) -> Option<CostReckoning> {
+pub fn reckon(inspection: &Inspection, corners: &PerCorner<CornerReckoning>, lives: &Lives) -> Option<CostReckoning> {
     let basis = inspection.prices.as_ref()?;
     let rows: Vec<_> = basis.lines.iter().map(|line| row(basis, line, due(inspection, corners, line.axle))).collect();
-    let gross = |row: &CostRow| row.net + row.tax;
+    let due_now = sum(basis, rows.iter().filter(|row| row.due_now));
+    let expected = ahead::expect(inspection, basis, &rows, corners, lives);
     Some(CostReckoning {
         currency: basis.currency,
-        due_now: basis.currency.round(rows.iter().filter(|row| row.due_now).map(gross).sum()),
-        all: basis.currency.round(rows.iter().map(gross).sum()),
+        due_now,
+        all: sum(basis, rows.iter()),
+        alternatives: scope::list(basis, &rows),
+        against_asking: ahead::hold_against_asking(inspection, basis, due_now, &expected),
+        expected,
         remarks: remarks(inspection, basis, corners),
         rows,
     })
+}
+
+/// The rows with their tax, rounded to the currency's smallest unit.
+fn sum<'a>(basis: &PriceBasis, rows: impl Iterator<Item = &'a CostRow>) -> Decimal {
+    basis.currency.round(rows.map(|row| row.net + row.tax).sum())
 }
 
 /// What the findings call for on one axle.

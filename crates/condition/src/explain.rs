@@ -1,9 +1,11 @@
 //! Building the tree that says where a figure came from, and the notes that stand beside it.
 
-use model::{Evidence, Explanation, Figure, Reading, Sentence, Source};
+use model::{Agreement, Culprit, Evidence, Explanation, Figure, Reading, Sentence, Source};
 
-/// Half the width of a 95 % interval of a normal distribution, in standard deviations (JCGM 100:2008, table G.1).
-pub const HALF_WIDTH_95: f64 = 1.96;
+use crate::{
+    chance::HALF_WIDTH_95,
+    combine::{Combined, LEAST_TO_TELL},
+};
 
 /// A value with its standard uncertainty and where it came from.
 #[derive(Debug, Clone)]
@@ -24,8 +26,14 @@ impl Estimate {
             uncertainty: self.uncertainty,
             low: self.value - HALF_WIDTH_95 * self.uncertainty,
             high: self.value + HALF_WIDTH_95 * self.uncertainty,
-            because: self.because,
+            because: self.into_step(),
         }
+    }
+
+    /// The step of a larger explanation that says what it came to.
+    pub fn into_step(self) -> Explanation {
+        let came_to = Some(model::Estimate { value: self.value, uncertainty: self.uncertainty });
+        Explanation { came_to, ..self.because }
     }
 }
 
@@ -52,17 +60,49 @@ impl Notes {
 
 /// A step that rests on readings.
 pub fn from_readings(readings: &[&Reading], text: String, source: Source) -> Explanation {
-    Explanation {
-        text,
-        source,
-        evidence: readings.iter().map(|reading| reading_of(reading)).collect(),
-        parts: Vec::new(),
-    }
+    from_evidence(text, source, readings.iter().map(|reading| reading_of(reading)).collect())
+}
+
+/// A step that rests on what was found.
+pub const fn from_evidence(text: String, source: Source, evidence: Vec<Evidence>) -> Explanation {
+    Explanation { text, source, came_to: None, agreement: None, evidence, parts: Vec::new() }
 }
 
 /// A step that rests on the steps below it.
 pub fn from_parts(text: String, source: Source, parts: Vec<Explanation>) -> Explanation {
-    Explanation { text, source, evidence: Vec::new(), parts }
+    Explanation { text, source, came_to: None, agreement: None, evidence: Vec::new(), parts }
+}
+
+/// How far the parts that were put together agree; nothing of a single one.
+pub fn agreement(combined: &Combined, parts: usize) -> Option<Agreement> {
+    (parts > 1).then(|| Agreement {
+        chi_squared: combined.chi_squared,
+        freedom: parts - 1,
+        chi_squared_95: combined.chi_squared_95,
+        birge_ratio: combined.birge_ratio,
+        culprit: combined.outlier.map(|outlier| Culprit { part: outlier.at, deviations: outlier.deviations }),
+    })
+}
+
+/// That the parts disagree and what was done about it, as a sentence that follows another; empty where they agree.
+pub fn say_disagreement(combined: &Combined, parts: usize) -> String {
+    let Some(outlier) = combined.outlier else { return String::new() };
+    let bounded = if parts >= LEAST_TO_TELL {
+        format!(
+            " The one farthest off lies {:.1} standard deviations from the others and pulls no harder than at 1.96 of its own.",
+            outlier.deviations
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        " They disagree by more than their uncertainties allow (χ² {:.1} with {} degree{} of freedom, 95 % point {:.1}), so all are widened {:.1} times.{bounded}",
+        combined.chi_squared,
+        parts - 1,
+        plural(parts - 1),
+        combined.chi_squared_95,
+        combined.birge_ratio,
+    )
 }
 
 /// A reading as evidence.
@@ -78,4 +118,19 @@ pub fn published(document: &str) -> Source {
 /// "s" where there are several.
 pub const fn plural(count: usize) -> &'static str {
     if count == 1 { "" } else { "s" }
+}
+
+/// What a figure rests on, itself and through its parts, each once.
+pub fn evidence_of(figure: &Figure) -> Vec<Evidence> {
+    let mut found = Vec::new();
+    let mut open = vec![&figure.because];
+    while let Some(step) = open.pop() {
+        for evidence in &step.evidence {
+            if !found.contains(evidence) {
+                found.push(evidence.clone());
+            }
+        }
+        open.extend(step.parts.iter().rev());
+    }
+    found
 }

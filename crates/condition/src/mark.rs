@@ -2,7 +2,7 @@
 
 use model::{CornerName, Disc, FaceName, Inspection, Measurand, PadName, Reading, WearLead};
 
-use crate::explain::HALF_WIDTH_95;
+use crate::chance::HALF_WIDTH_95;
 use crate::number::beside;
 
 /// Where the maker's renewal mark of a lining is not known: common practice says 2 to 3 mm, no source. The careful end.
@@ -58,8 +58,14 @@ pub fn lining_mark(inspection: &Inspection, corner: CornerName) -> LiningMark {
 
 /// The reading of this lining that is the thinnest anywhere, with that thickness in millimetres; none when unmeasured.
 pub fn find_thinnest(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<(&Reading, f64)> {
-    let readings = inspection.readings_of(Measurand::Lining { corner, pad });
-    readings.map(|reading| (reading, least(reading))).min_by(|a, b| a.1.total_cmp(&b.1))
+    thinnest_of(inspection.readings_of(Measurand::Lining { corner, pad }))
+}
+
+/// The reading with the least value anywhere; of two alike the one whose name comes first.
+pub fn thinnest_of<'a>(readings: impl Iterator<Item = &'a Reading>) -> Option<(&'a Reading, f64)> {
+    readings
+        .map(|reading| (reading, least(reading)))
+        .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| a.0.id.cmp(&b.0.id)))
 }
 
 /// How it is known that a lining is used up.

@@ -1,5 +1,7 @@
 //! Figures as a reader sees them: no digit that is not known, and none too few to tell what the sentence says.
 
+use model::{Odometer, OdometerUnit};
+
 /// The most digits behind the point that any figure gets.
 const MOST_DIGITS: usize = 6;
 
@@ -9,6 +11,49 @@ pub fn percent(share: f64, uncertainty: f64) -> String {
     let (value, spread) = (share * 100.0, uncertainty * 100.0);
     let digits = find_digits(0, |digits| rounded(spread, digits) != rounded(0.0, digits));
     format!("{} ± {}", rounded(value, digits), rounded(spread, digits))
+}
+
+/// A share in per cent, alone: whole, or with a digit where it is under one.
+pub fn percent_alone(share: f64) -> String {
+    let value = share * 100.0;
+    rounded(value, usize::from(value.abs() < 1.0))
+}
+
+/// A distance as a reader takes it in: two figures that count, thousands apart; "0 km" under half a kilometre.
+pub fn kilometres(km: f64) -> String {
+    if km < 0.5 {
+        return "0 km".to_owned();
+    }
+    let step = libm::pow(10.0, libm::floor(libm::log10(km)) - 1.0).max(1.0);
+    format!("{} km", thousands((km / step).round() * step))
+}
+
+/// The same in the unit that the car counts in; miles with the kilometres in brackets.
+pub fn distance(km: f64, unit: OdometerUnit) -> String {
+    match unit {
+        OdometerUnit::Km => kilometres(km),
+        OdometerUnit::Mi => {
+            let miles = kilometres(km / Odometer::KM_PER_MILE).replace("km", "mi");
+            format!("{miles} ({})", kilometres(km))
+        }
+    }
+}
+
+/// A whole number with its thousands apart: `15 400`.
+pub fn thousands(whole: f64) -> String {
+    set_thousands_apart(&format!("{whole:.0}"))
+}
+
+/// Digits with their thousands apart, by a narrow space that does not break.
+pub fn set_thousands_apart(digits: &str) -> String {
+    let mut apart = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            apart.push('\u{202F}');
+        }
+        apart.push(digit);
+    }
+    apart
 }
 
 /// A value that stands beside a limit other than it: with so many digits, or with more where both would read alike.
@@ -40,6 +85,20 @@ mod tests {
         assert_eq!(percent(0.75, 0.004), "75.0 ± 0.4");
         assert_eq!(percent(-0.002, 0.02), "0 ± 2");
         assert_eq!(percent(-0.032, 0.02), "-3 ± 2");
+    }
+
+    #[test]
+    fn a_distance_shows_two_figures() {
+        for (km, words) in [
+            (0.2, "0 km"),
+            (7.4, "7 km"),
+            (96.0, "96 km"),
+            (9_960.0, "10\u{202F}000 km"),
+            (18_349.0, "18\u{202F}000 km"),
+            (1_000_000.0, "1\u{202F}000\u{202F}000 km"),
+        ] {
+            assert_eq!(kilometres(km), words);
+        }
     }
 
     #[test]

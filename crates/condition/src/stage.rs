@@ -1,6 +1,8 @@
 //! From wear to a stage. The borders are the project's assumption; wear is always shown beside the word.
 
-use model::{Figure, Stage};
+use model::{Figure, Stage, StageChances};
+
+use crate::chance;
 
 /// Below this share a thing counts as new.
 pub const PART_WORN_FROM: f64 = 0.25;
@@ -24,6 +26,28 @@ pub fn of_pads<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>, is_use
     if is_used_up { Stage::EndOfLife } else { stage_before_the_end(find_worst(figures)) }
 }
 
+/// How likely each stage of a disc is, by the most worn of its figures, whose errors are taken to be independent; nothing
+/// of no figure.
+pub fn chances_of_disc<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>) -> Option<StageChances> {
+    chances(figures, SPENT_FROM)
+}
+
+/// How likely each stage of a corner's pads is, in the same way; they are at the end at the mark.
+pub fn chances_of_pads<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>) -> Option<StageChances> {
+    chances(figures, 1.0)
+}
+
+fn chances<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>, end: f64) -> Option<StageChances> {
+    let known: Vec<_> = figures.into_iter().flatten().collect();
+    let all_below = |border: f64| -> f64 {
+        known.iter().map(|figure| chance::below(border, figure.value, figure.uncertainty)).product()
+    };
+    (!known.is_empty()).then(|| {
+        let (new, not_at_end) = (all_below(PART_WORN_FROM), all_below(end));
+        StageChances { new, part_worn: (not_at_end - new).max(0.0), end_of_life: 1.0 - not_at_end }
+    })
+}
+
 fn find_worst<'a>(figures: impl IntoIterator<Item = &'a Option<Figure>>) -> Option<f64> {
     figures.into_iter().flatten().map(|figure| figure.value).max_by(f64::total_cmp)
 }
@@ -44,11 +68,10 @@ pub fn may_be_at_mark(figure: &Figure) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use model::{Explanation, Source};
+    use model::Source;
 
     fn figure(value: f64) -> Figure {
-        let because =
-            Explanation { text: String::new(), source: Source::Arithmetic, evidence: Vec::new(), parts: Vec::new() };
+        let because = crate::explain::from_evidence(String::new(), Source::Arithmetic, Vec::new());
         Figure { value, uncertainty: 0.05, low: value - 0.098, high: value + 0.098, because }
     }
 
@@ -73,6 +96,17 @@ mod tests {
     fn a_reading_beyond_the_mark_outranks_every_figure() {
         assert_eq!(disc(&[0.1], true), Stage::EndOfLife);
         assert_eq!(disc(&[], true), Stage::EndOfLife);
+    }
+
+    #[test]
+    fn the_chances_of_the_stages_add_up_and_follow_the_worst() {
+        let one = chances_of_disc(&options(&[0.25])).unwrap();
+        assert!((one.new - 0.5).abs() < 1e-12, "half lies under its own mean");
+        let two = chances_of_disc(&options(&[0.25, 0.9])).unwrap();
+        assert!(two.new < 1e-9 && (two.end_of_life - 0.5).abs() < 1e-9);
+        assert!((two.new + two.part_worn + two.end_of_life - 1.0).abs() < 1e-12);
+        assert!(chances_of_pads(&options(&[0.9])).unwrap().end_of_life < 0.05, "pads last to their mark");
+        assert_eq!(chances_of_disc(&[None]), None);
     }
 
     #[test]

@@ -5,10 +5,11 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     Day,
-    choice::{Axle, CornerName, PerAxle, PerSide, names},
+    choice::{Axle, CornerName, FaceName, PerAxle, PerSide, names},
+    corner::{Colour, FibrePattern, HowSeen, Touch},
     id::{Label, Sha256},
     quantity::{Gram, Kilogram, Kilometre, Millimetre},
-    reading::Unit,
+    reading::{Reading, Unit},
     text::Line,
     vin::Vin,
 };
@@ -29,6 +30,20 @@ names!(
         CarbonCeramic = "carbon-ceramic",
         /// Grey cast iron.
         Iron = "iron",
+    }
+);
+
+names!(
+    /// The class of the brake fluid, as the car's maker asks for it.
+    FluidClass {
+        /// DOT 3.
+        Dot3 = "DOT 3",
+        /// DOT 4.
+        Dot4 = "DOT 4",
+        /// DOT 5.1.
+        Dot51 = "DOT 5.1",
+        /// ISO 4925 class 6.
+        Iso6 = "ISO 4925 class 6",
     }
 );
 
@@ -80,6 +95,8 @@ pub struct Car {
     pub odometer_photograph: Option<Label>,
     /// Mass ready to drive, where known.
     pub mass_kg: Option<Kilogram>,
+    /// The class of brake fluid that the maker asks for, where known.
+    pub fluid_class: Option<FluidClass>,
     /// The brakes as fitted.
     pub brakes: PerAxle<AxleFitment>,
     /// Pad sets used up so far by axle, where known.
@@ -196,6 +213,30 @@ pub struct PriorVisit {
     pub odometer: Odometer,
     /// Digest of its record, where it was sealed.
     pub record: Option<Sha256>,
+    /// What was measured then, of what is measured again now.
+    #[schemars(length(max = 200))]
+    pub readings: Vec<Reading>,
+    /// How faces were seen then.
+    #[schemars(length(max = 8))]
+    pub faces: Vec<EarlierFace>,
+}
+
+/// A face as it was seen on an earlier visit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EarlierFace {
+    /// Where.
+    pub corner: CornerName,
+    /// Which.
+    pub face: FaceName,
+    /// How it was seen.
+    pub seen: HowSeen,
+    /// How it felt.
+    pub touch: Option<Touch>,
+    /// How the fibre pattern showed.
+    pub fibre_pattern: Option<FibrePattern>,
+    /// Its colour.
+    pub colour: Option<Colour>,
 }
 
 impl Car {

@@ -138,6 +138,16 @@ impl<T> PerCorner<T> {
         }
     }
 
+    /// Each value with its corner, front left first.
+    pub fn into_each(self) -> [(CornerName, T); 4] {
+        [
+            (CornerName::FrontLeft, self.front_left),
+            (CornerName::FrontRight, self.front_right),
+            (CornerName::RearLeft, self.rear_left),
+            (CornerName::RearRight, self.rear_right),
+        ]
+    }
+
     /// Corner and value, front left first.
     pub fn iter(&self) -> impl Iterator<Item = (CornerName, &T)> {
         CornerName::ALL.iter().map(|&corner| (corner, self.at(corner)))

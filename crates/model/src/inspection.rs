@@ -16,6 +16,7 @@ use crate::{
     road_test::RoadTest,
     surroundings::Surroundings,
     text::{Line, Note},
+    use_ahead::UseAhead,
 };
 
 /// The version of an inspection's form.
@@ -74,6 +75,8 @@ pub struct Inspection {
     pub remarks: Option<Note>,
     /// What renewal costs.
     pub prices: Option<PriceBasis>,
+    /// What the buyer means to do with the car, where that is known.
+    pub use_ahead: Option<UseAhead>,
 }
 
 /// Something that was not inspected, and why.

@@ -28,12 +28,13 @@ mod schema;
 mod surroundings;
 mod text;
 mod unknown;
+mod use_ahead;
 mod vin;
 
 pub use canonical::{CanonicalError, canonical_json};
 pub use car::{
-    AxleFitment, Car, Disc, DiscMaterial, DiscReplacement, ElectricalMark, Odometer, OdometerUnit, PadFitment,
-    PriorVisit, TyreSize,
+    AxleFitment, Car, Disc, DiscMaterial, DiscReplacement, EarlierFace, ElectricalMark, FluidClass, Odometer,
+    OdometerUnit, PadFitment, PriorVisit, TyreSize,
 };
 pub use choice::{Axle, CornerName, FaceName, Inspected, PadName, PerAxle, PerCorner, PerSide, Side};
 pub use corner::{
@@ -52,14 +53,17 @@ pub use quantity::{
 };
 pub use reading::{Instrument, Measurand, Point, Reading, Unit, WhichBrake};
 pub use reckoning::{
-    Answer, CornerReckoning, CostReckoning, CostRow, DriveWarning, Evidence, Explanation, Figure, Reckoning, Sentence,
-    Source, Stage,
+    Agreement, Alternative, Answer, Asymmetry, Cause, CauseChance, CauseReckoning, ChanceOnBasis, CornerLife,
+    CornerReckoning, CostReckoning, CostRow, Culprit, DistanceComparison, DriveWarning, Estimate, Evidence,
+    ExpectedCost, ExpectedRow, Explanation, Figure, Life, LifeBasis, LifeEnds, LifeLeft, Measured, NextLook, Outcome,
+    Pairing, Reckoning, Scope, Sentence, SignWeight, Source, Stage, StageChances,
 };
 pub use record::{Device, MethodVersion, Record, RecordSchema, RendererVersion};
 pub use road_test::{AntiLock, Felt, Heard, RoadTest, RoadTestStep, StepKind};
 pub use schema::{inspection_schema, record_schema};
 pub use surroundings::{RoadSurface, Surroundings, Weather};
 pub use text::{Line, Note, TextError};
+pub use use_ahead::{AskingPrice, UseAhead};
 pub use vin::{Vin, VinError};
 
 /// A moment with the offset of the place where it was written down (RFC 3339).

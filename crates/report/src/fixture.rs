@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use model::{
-    Answer, CornerName, CornerReckoning, CostReckoning, CostRow, Currency, Decimal, DriveWarning, Evidence,
-    Explanation, Figure, Inspection, MethodVersion, PerCorner, Photograph, PriceItem, Reckoning, Record,
+    Answer, CornerLife, CornerName, CornerReckoning, CostReckoning, CostRow, Currency, Decimal, DriveWarning, Evidence,
+    Explanation, Figure, Inspection, Life, MethodVersion, PerCorner, Photograph, PriceItem, Reckoning, Record,
     ReportPhotograph, Sentence, Sha256, Source, Stage,
 };
 use serde_json::{Value, json};
@@ -212,7 +212,7 @@ fn inspection() -> Inspection {
                 "rear": axle(&disc("CT-R-11404", 4900), &disc("CT-R-11405", 4900))},
             "pad_sets_used": {"front": 1, "rear": null}, "discs_replaced": [],
             "prior_visits": [{"on": "2024-11-18", "odometer": {"figure": 4120, "unit": "km"},
-                "record": Sha256::of(b"visit 1").to_string()}]},
+                "record": Sha256::of(b"visit 1").to_string(), "readings": [], "faces": []}]},
         "corners": {
             "front_left": corner(&worn(&none), &worn(&none), "even", "free", None),
             "front_right": corner(&worn(&stain), &worn(&none), "stained", "free", None),
@@ -238,7 +238,7 @@ fn inspection() -> Inspection {
 }
 
 fn because(text: &str, source: Source, parts: Vec<Explanation>) -> Explanation {
-    Explanation { text: text.into(), source, evidence: Vec::new(), parts }
+    Explanation { text: text.into(), source, came_to: None, agreement: None, evidence: Vec::new(), parts }
 }
 
 fn figure(value: f64, uncertainty: f64, corner: CornerName) -> Figure {
@@ -278,7 +278,15 @@ fn reckoning() -> Reckoning {
             outer_pad: Some(figure(pads.0, 0.02, corner)),
             inner_pad: Some(figure(pads.1, 0.02, corner)),
             disc_stage: stage,
+            disc_chances: None,
             pad_stage,
+            pad_chances: None,
+            cause: None,
+            life: CornerLife {
+                disc: Life::NotReckoned("not told in this fixture".into()),
+                pads: Life::NotReckoned("not told in this fixture".into()),
+                disc_outlives_pads: Vec::new(),
+            },
             missing: if inner.is_none() { vec!["the inner face, which was not inspected".into()] } else { Vec::new() },
         }
     });
@@ -287,6 +295,10 @@ fn reckoning() -> Reckoning {
     Reckoning {
         method: MethodVersion(1),
         corners,
+        asymmetries: Vec::new(),
+        distance: Vec::new(),
+        measured: Vec::new(),
+        next_look: None,
         drive_warnings: vec![
             DriveWarning {
                 do_not_drive: true,
@@ -315,6 +327,9 @@ fn reckoning() -> Reckoning {
                 .to_vec(),
             due_now: Decimal::new(1_113_600, 2),
             all: Decimal::new(2_420_400, 2),
+            alternatives: Vec::new(),
+            expected: Vec::new(),
+            against_asking: Vec::new(),
             remarks: vec!["The prices are 4 days old.".into()],
         }),
         answer: Answer {
@@ -343,6 +358,10 @@ fn reckoning() -> Reckoning {
                 "The rear right inner face was not seen.",
                 vec![Evidence::Missing { what: "rear right, inner face".into() }],
             )],
+            to_buyer: Vec::new(),
+            to_seller: Vec::new(),
+            to_workshop: Vec::new(),
+            questions: Vec::new(),
         },
     }
 }

@@ -3,7 +3,6 @@
 mod standing;
 mod timestamp;
 
-use chrono::{DateTime, NaiveDateTime, Utc};
 use crate::{
     chain::{Chain, ChainFault},
     digest::ReportIdentity,
@@ -14,6 +13,7 @@ use crate::{
     trust::Trust,
     verdict::{Check, Finding, Named, SealReport, SinceWhen, Verified},
 };
+use chrono::{DateTime, NaiveDateTime, Utc};
 
 /// How far a log's clock may be ahead of the reader's.
 const CLOCK_TOLERANCE: chrono::TimeDelta = chrono::TimeDelta::minutes(10);

@@ -76,6 +76,7 @@ pub(super) fn car(odometer_km: u32, prior_visits: &[Value]) -> Value {
         "registration_photograph": "registration",
         "odometer_photograph": "odometer",
         "mass_kg": 1495.0,
+        "fluid_class": "dot4",
         "brakes": { "front": fitment(Axle::Front), "rear": fitment(Axle::Rear) },
         "pad_sets_used": { "front": 1, "rear": 1 },
         "discs_replaced": [],

@@ -1,4 +1,4 @@
-//! What renewal costs, as the office took it down.
+//! What renewal costs, as the office took it down, and what the buyer means to do with the car.
 
 use model::{Axle, PriceItem};
 use serde_json::{Value, json};
@@ -31,6 +31,24 @@ impl Prices {
         json!({
             "currency": "EUR", "origin": self.origin, "dated": self.dated, "valid_until": self.valid_until,
             "lines": lines
+        })
+    }
+}
+
+/// What the buyer means to do with the car.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct UseAhead {
+    pub yearly_km: u32,
+    pub years: u8,
+    pub asking_price: &'static str,
+}
+
+impl UseAhead {
+    /// As an inspection's `use_ahead`.
+    pub fn entry(&self) -> Value {
+        json!({
+            "yearly": { "figure": self.yearly_km, "unit": "km" }, "years": self.years,
+            "asking_price": { "currency": "EUR", "amount": self.asking_price }
         })
     }
 }

@@ -4,14 +4,14 @@ mod first;
 mod second;
 mod third;
 
-use model::{CornerName, Inspection, ParseError, PerCorner, RoadSurface, Timestamp, Weather};
+use model::{CornerName, FaceName, Inspection, ParseError, PerCorner, RoadSurface, Timestamp, Weather};
 use serde_json::{Map, Value, json};
 
 use super::{
     album::{DrawnPhotograph, draw_photographs, list_shots},
     car, findings,
     people::{Instruction, inspector},
-    prices::Prices,
+    prices::{Prices, UseAhead},
     readings::readings,
     road::RoadTest,
     state::CornerState,
@@ -50,6 +50,7 @@ pub struct Visit {
     pub(super) questions: &'static [(&'static str, &'static str, Option<&'static str>)],
     pub(super) remarks: Option<&'static str>,
     pub(super) prices: Option<Prices>,
+    pub(super) use_ahead: Option<UseAhead>,
 }
 
 /// What is photographed besides the papers.
@@ -96,11 +97,11 @@ impl Visit {
     /// # Errors
     /// An inspection that contradicts itself.
     pub fn inspection(&self, photographs: &[DrawnPhotograph]) -> Result<Inspection, VisitError> {
-        let document = self.document(self.began_at()?, photographs);
+        let document = self.document(self.began_at()?, photographs)?;
         Ok(model::parse_inspection(document.to_string().as_bytes())?)
     }
 
-    fn document(&self, began_at: Timestamp, photographs: &[DrawnPhotograph]) -> Value {
+    fn document(&self, began_at: Timestamp, photographs: &[DrawnPhotograph]) -> Result<Value, VisitError> {
         let corners: Map<_, _> = self
             .corners
             .iter()
@@ -115,7 +116,7 @@ impl Visit {
             .iter()
             .map(|(by, question, answer)| json!({ "asked_by": by, "question": question, "answer": answer }))
             .collect();
-        json!({
+        Ok(json!({
             "schema": "rimside.inspection/1",
             "id": format!("tessel-{}", self.day),
             "demonstration": true,
@@ -127,7 +128,7 @@ impl Visit {
                 "weather": self.weather, "road_surface": self.road_surface, "air_c": self.air_c, "disc_c": disc_c,
                 "tyres": self.tyres
             },
-            "car": car::car(self.odometer_km, &self.earlier()),
+            "car": car::car(self.odometer_km, &self.earlier()?),
             "corners": corners,
             "readings": readings(self, began_at),
             "road_test": { "seen": self.road_test.entry() },
@@ -136,19 +137,42 @@ impl Visit {
             "not_inspected": not_inspected,
             "questions": questions,
             "remarks": self.remarks,
-            "prices": self.prices.as_ref().map(Prices::basis)
-        })
+            "prices": self.prices.as_ref().map(Prices::basis),
+            "use_ahead": self.use_ahead.as_ref().map(UseAhead::entry)
+        }))
     }
 
-    fn earlier(&self) -> Vec<Value> {
-        visits()
-            .iter()
-            .filter(|other| other.day < self.day)
-            .map(|other| {
-                json!({ "on": other.day, "odometer": { "figure": other.odometer_km, "unit": "km" }, "record": null })
-            })
-            .collect()
+    /// The visits before this one, with what was measured and seen of what wears.
+    fn earlier(&self) -> Result<Vec<Value>, VisitError> {
+        visits().iter().filter(|other| other.day < self.day).map(Self::as_earlier).collect()
     }
+
+    fn as_earlier(&self) -> Result<Value, VisitError> {
+        let mut measured = readings(self, self.began_at()?);
+        let wears = ["disc_mass", "disc_thickness", "electrical", "lining"];
+        measured.retain(|reading| wears.iter().any(|kind| reading["of"]["kind"] == *kind));
+        let faces: Vec<_> = self
+            .corners
+            .iter()
+            .flat_map(|(corner, state)| {
+                let found = findings::corner(corner, state);
+                FaceName::ALL.iter().filter_map(move |&face| as_earlier_face(corner, face, &found))
+            })
+            .collect();
+        Ok(json!({
+            "on": self.day, "odometer": { "figure": self.odometer_km, "unit": "km" }, "record": null,
+            "readings": measured, "faces": faces
+        }))
+    }
+}
+
+/// A face as an earlier visit keeps it, out of a corner's findings; none of a face that was not seen.
+fn as_earlier_face(corner: CornerName, face: FaceName, found: &Value) -> Option<Value> {
+    let seen = found.get(format!("{}_face", face.words()))?.get("seen")?;
+    Some(json!({
+        "corner": corner, "face": face, "seen": seen["seen"], "touch": seen["touch"],
+        "fibre_pattern": seen["fibre_pattern"], "colour": seen["colour"]
+    }))
 }
 
 fn in_json(corner: CornerName) -> String {

@@ -2,8 +2,8 @@
 
 use model::{CornerName, CornerReckoning, CostReckoning, Decimal, Evidence, Figure, PadName, Sentence, Stage};
 
-use super::Findings;
 use super::phrase::{capital, carriers, clause, disc_is, find_worst, grouped, list, pads, share};
+use super::{Findings, life};
 use crate::cost::{is_anything_due, is_stale, list_unpriced};
 use crate::explain::{plural, reading_of};
 use crate::mark::{UsedUp, find_thinnest, find_used_up, is_worn_out, lining_mark};
@@ -228,5 +228,6 @@ fn money(findings: &Findings<'_>) -> Sentence {
             "Nothing that was found calls for renewal now; everything on the price list would cost {all} with tax {by}."
         )
     };
-    Sentence { text, evidence: vec![Evidence::Prices] }
+    let next = life::find_next_to_end(findings).map_or_else(String::new, |words| format!(" {words}"));
+    Sentence { text: text + &next, evidence: vec![Evidence::Prices] }
 }

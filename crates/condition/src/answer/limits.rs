@@ -1,10 +1,11 @@
 //! What limits the answer: what was not looked at and why, which rules are rules of thumb, what is not reckoned.
 
-use model::{Corner, CornerName, DiscMaterial, Evidence, Inspected, Line, PadName, Sentence};
+use model::{Corner, CornerName, DiscMaterial, Evidence, Inspected, Inspection, Line, Measurand, PadName, Sentence};
 
 use super::Findings;
 use super::phrase::faces;
 use crate::mark::{find_thinnest, lining_mark};
+use crate::stage::{PART_WORN_FROM, SPENT_FROM};
 
 /// The sentences, each tied to what is missing or what it is about.
 pub fn write(findings: &Findings<'_>) -> Vec<Sentence> {
@@ -25,11 +26,20 @@ pub fn write(findings: &Findings<'_>) -> Vec<Sentence> {
     }
     limits.extend(rule_of_thumb(findings));
     limits.extend(signs(findings));
+    limits.extend(not_measured(inspection));
+    limits.extend(findings.next_look.map(|look| {
+        let text = format!("What would tell most about the causes: {}", look.text);
+        missing(text, &format!("a look at the {}", look.corner.words()))
+    }));
     limits.push(missing(
-        "How far the brakes will go, and why they wore, is not reckoned here.".to_owned(),
-        "cause and life",
+        format!(
+            "A figure with ± is the best value and one standard deviation: in two cases of three the truth lies within it, in nineteen of twenty within twice as much. A disc under {:.0} % is called as new and from {:.0} % on at the end of its life; pads last to their mark.",
+            PART_WORN_FROM * 100.0,
+            SPENT_FROM * 100.0
+        ),
+        "exactness",
     ));
-    if findings.warnings.is_empty() {
+    if !findings.warnings.iter().any(|warning| warning.do_not_drive) {
         limits.push(missing(
             "No reason against driving was met among those looked for; that is no clearance to drive.".to_owned(),
             "what was not looked for",
@@ -40,6 +50,18 @@ pub fn write(findings: &Findings<'_>) -> Vec<Sentence> {
 
 fn missing(text: String, what: &str) -> Sentence {
     Sentence { text, evidence: vec![Evidence::Missing { what: what.to_owned() }] }
+}
+
+/// What nobody measured of the whole car.
+fn not_measured(inspection: &Inspection) -> Vec<Sentence> {
+    let mut sentences = Vec::new();
+    if inspection.readings_of(Measurand::FluidBoilingPoint).next().is_none() {
+        sentences.push(missing("The brake fluid's boiling point was not measured.".to_owned(), "brake fluid"));
+    }
+    if !inspection.readings.iter().any(|reading| matches!(reading.of, Measurand::BrakeForce { .. })) {
+        sentences.push(missing("Brake forces were not measured on a roller tester.".to_owned(), "roller tester"));
+    }
+    sentences
 }
 
 /// Bell and calliper; the figures' own parts are said with the figures.

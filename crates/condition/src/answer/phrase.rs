@@ -2,8 +2,8 @@
 
 use model::{CornerName, CornerReckoning, Decimal, Evidence, FaceName, Figure, PadName};
 
-use crate::explain::plural;
-use crate::number::percent;
+use crate::explain::{evidence_of, plural};
+use crate::number::{percent, set_thousands_apart};
 
 /// "71 ± 9 % worn".
 pub fn share(figure: &Figure) -> String {
@@ -28,21 +28,6 @@ pub fn find_worst(corner: &CornerReckoning) -> Option<(&'static str, &Figure)> {
 /// The pads of a corner with their figures.
 pub fn pads(corner: &CornerReckoning) -> [(PadName, Option<&Figure>); 2] {
     [(PadName::Outer, corner.outer_pad.as_ref()), (PadName::Inner, corner.inner_pad.as_ref())]
-}
-
-/// What a figure rests on, itself and through its parts, each once.
-pub fn evidence_of(figure: &Figure) -> Vec<Evidence> {
-    let mut found = Vec::new();
-    let mut open = vec![&figure.because];
-    while let Some(step) = open.pop() {
-        for evidence in &step.evidence {
-            if !found.contains(evidence) {
-                found.push(evidence.clone());
-            }
-        }
-        open.extend(step.parts.iter().rev());
-    }
-    found
 }
 
 /// What a disc's figures rest on, each once.
@@ -89,16 +74,10 @@ pub fn clause(sentence: &str) -> String {
 /// A decimal with its thousands apart: `15 423.87`.
 pub fn grouped(amount: Decimal) -> String {
     let text = amount.to_string();
-    let (whole, rest) =
-        text.split_once('.').map_or((text.as_str(), String::new()), |(whole, rest)| (whole, format!(".{rest}")));
-    let mut grouped = String::new();
-    for (at, digit) in whole.chars().enumerate() {
-        if at > 0 && (whole.len() - at).is_multiple_of(3) {
-            grouped.push('\u{202F}');
-        }
-        grouped.push(digit);
+    match text.split_once('.') {
+        Some((whole, rest)) => format!("{}.{rest}", set_thousands_apart(whole)),
+        None => set_thousands_apart(&text),
     }
-    grouped + &rest
 }
 
 #[cfg(test)]

@@ -2,12 +2,12 @@
 
 use model::{
     Bell, BellFinish, Calliper, CalliperState, Corner, CornerName, CornerReckoning, Evidence, Face, FaceName, Felt,
-    Heard, Inspection, Measurand, Pad, PadName, Sentence, Stage, WearLead,
+    Heard, Inspection, Measured, Pad, PadName, Sentence, Stage, WearLead,
 };
 
-use super::Findings;
-use super::phrase::{carriers, evidence_of, list, pads, parts, share};
-use crate::explain::{plural, reading_of};
+use super::phrase::{carriers, list, pads, parts, share};
+use super::{Findings, cause, life};
+use crate::explain::{evidence_of, plural, reading_of};
 use crate::mark::list_beyond;
 use crate::number::rounded;
 use crate::stage::may_be_at_mark;
@@ -24,6 +24,8 @@ pub fn corner(findings: &Findings<'_>, name: CornerName) -> Vec<Sentence> {
         sentences.extend(seen.bell.seen().and_then(|found| bell(name, found)));
     }
     sentences.extend(linings(name, reckoned));
+    sentences.extend(cause::at(name, reckoned));
+    sentences.extend(life::at(findings.inspection, name, reckoned));
     if let Some(seen) = seen {
         sentences.extend(seen.outer_pad.seen().and_then(|found| pad(name, PadName::Outer, found)));
         sentences.extend(seen.inner_pad.seen().and_then(|found| pad(name, PadName::Inner, found)));
@@ -169,8 +171,9 @@ fn calliper(name: CornerName, found: &Calliper) -> Option<Sentence> {
     })
 }
 
-/// What belongs to no corner: the road test and the fluid.
-pub fn whole_car(inspection: &Inspection) -> Vec<Sentence> {
+/// What belongs to no corner: the road test, what was held against a limit, differences, the distance run.
+pub fn whole_car(findings: &Findings<'_>) -> Vec<Sentence> {
+    let inspection = findings.inspection;
     let mut sentences = Vec::new();
     for (index, step) in inspection.road_test.seen().into_iter().flat_map(|test| &test.steps).enumerate() {
         let felt = step.felt.iter().filter(|&&felt| felt != Felt::NothingUnusual).map(|felt| felt.words());
@@ -183,14 +186,37 @@ pub fn whole_car(inspection: &Inspection) -> Vec<Sentence> {
             ));
         }
     }
-    for reading in inspection.readings_of(Measurand::FluidBoilingPoint) {
-        let lowest = reading.base_values().fold(f64::INFINITY, f64::min);
-        sentences.push(sentence(
-            format!(
-                "The brake fluid boils at {lowest:.0} °C; the class that the car asks for is not known here (wet figures: DOT 3 140, DOT 4 155, DOT 5.1 180 °C, FMVSS 116)."
-            ),
-            vec![reading_of(reading)],
-        ));
-    }
+    sentences.extend(findings.measured.iter().map(held));
+    let differ = findings.asymmetries.iter().filter(|one| one.is_significant);
+    sentences.extend(differ.map(|one| sentence(one.text.clone(), one.evidence.clone())));
+    sentences.extend(findings.distance.iter().map(|one| sentence(one.text.clone(), one.evidence.clone())));
     sentences
+}
+
+/// What was held against its limit, with the limit.
+fn held(measured: &Measured) -> Sentence {
+    let (value, digits) = (&measured.value, digits_of(measured.value.uncertainty));
+    let limit = match measured.limit {
+        Some(limit) => {
+            format!(", {} ({} {})", measured.outcome.words(), rounded(limit, limit_digits(limit)), measured.unit)
+        }
+        None => String::new(),
+    };
+    let text = format!(
+        "{}: {} ± {} {}{limit}.",
+        measured.what,
+        rounded(value.value, digits),
+        rounded(value.uncertainty, digits),
+        measured.unit
+    );
+    sentence(text, evidence_of(value))
+}
+
+/// So many digits behind the point as one figure of the uncertainty needs.
+fn digits_of(uncertainty: f64) -> usize {
+    (0..6).find(|&digits| rounded(uncertainty, digits) != rounded(0.0, digits)).unwrap_or(6)
+}
+
+fn limit_digits(limit: f64) -> usize {
+    (0..6).find(|&digits| (limit - rounded(limit, digits).parse().unwrap_or(limit)).abs() < 1e-9).unwrap_or(6)
 }

@@ -30,10 +30,31 @@ fn cracks(name: CornerName, corner: &Corner) -> Vec<DriveWarning> {
     for (face, seen) in faces {
         let cracks = seen.into_iter().flat_map(|seen| &seen.defects).filter(|defect| defect.kind == DefectKind::Crack);
         for crack in cracks {
-            let Some(extent @ (CrackExtent::HoleToEdge | CrackExtent::Through)) = crack.extent else { continue };
+            let (do_not_drive, text) = match crack.extent {
+                Some(extent @ (CrackExtent::HoleToEdge | CrackExtent::Through)) => {
+                    (true, format!("The {} disc is cracked {} ({} face).", name.words(), extent.words(), face.words()))
+                }
+                Some(CrackExtent::FromHole) => (
+                    false,
+                    format!(
+                        "The {} disc is cracked from a hole ({} face): have it seen to before the car is driven far.",
+                        name.words(),
+                        face.words()
+                    ),
+                ),
+                Some(CrackExtent::Surface) | None => continue,
+            };
+            let evidence = vec![Evidence::Face { corner: name, face }];
+            warnings.push(DriveWarning { do_not_drive, text, source: Source::CommonPractice, evidence });
+        }
+        if seen.is_some_and(|seen| seen.defects.iter().any(|defect| defect.kind == DefectKind::Spalling)) {
             warnings.push(DriveWarning {
-                do_not_drive: true,
-                text: format!("The {} disc is cracked {} ({} face).", name.words(), extent.words(), face.words()),
+                do_not_drive: false,
+                text: format!(
+                    "Material has flaked off the {} disc's {} face: have it seen to before the car is driven far.",
+                    name.words(),
+                    face.words()
+                ),
                 source: Source::CommonPractice,
                 evidence: vec![Evidence::Face { corner: name, face }],
             });

@@ -15,6 +15,7 @@ pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
     let mut warnings = Vec::new();
     for &corner in CornerName::ALL {
         warnings.extend(PadName::ALL.iter().filter_map(|&pad| lining(inspection, corner, pad)));
+        warnings.extend(PadName::ALL.iter().filter_map(|&pad| tapered(inspection, corner, pad)));
         warnings.extend(list_beyond(inspection, corner).into_iter().map(|beyond| DriveWarning {
             do_not_drive: beyond.is_wear,
             text: beyond.text,
@@ -24,6 +25,32 @@ pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
     }
     warnings
 }
+
+/// A lining measured at one place only, whose other end may by its taper be under the least that the law takes.
+fn tapered(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<DriveWarning> {
+    let (reading, measured) = find_thinnest(inspection, corner, pad)?;
+    let seen = inspection.corners.at(corner).seen()?;
+    let seen = match pad {
+        PadName::Outer => seen.outer_pad.seen(),
+        PadName::Inner => seen.inner_pad.seen(),
+    }?;
+    let taper = seen.taper_mm?.value();
+    let thin_end = (measured - taper).max(0.0);
+    let is_met = reading.points.len() == 1 && taper > 0.0 && measured >= LEGAL_LINING_MM && thin_end < LEGAL_LINING_MM;
+    is_met.then(|| DriveWarning {
+        do_not_drive: true,
+        text: format!(
+            "The {} {} pad's lining measures {measured:.1} mm at one place and is tapered by {taper:.1} mm: its thin end may be {} mm, under 1.5 mm.",
+            corner.words(),
+            pad.words(),
+            beside(thin_end, LEGAL_LINING_MM, 1)
+        ),
+        source: published(MOT_LINING),
+        evidence: vec![reading_of(reading), Evidence::Pad { corner, pad }],
+    })
+}
+
+const MOT_LINING: &str = "UK MOT inspection manual 2012 §3.5: under 1.5 mm fails; second-hand";
 
 fn lining(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<DriveWarning> {
     let (reading, thinnest) = find_thinnest(inspection, corner, pad)?;
@@ -35,8 +62,7 @@ fn lining(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<D
         let document = "49 CFR 570.5 (vehicles up to 10 000 lb): 1/32 in; from memory";
         (true, format!("{}, under 1/32 in (0.79 mm).", what(LEAST_LINING_MM)), published(document))
     } else if thinnest < LEGAL_LINING_MM {
-        let document = "UK MOT inspection manual 2012 §3.5: under 1.5 mm fails; second-hand";
-        (true, format!("{}, under 1.5 mm.", what(LEGAL_LINING_MM)), published(document))
+        (true, format!("{}, under 1.5 mm.", what(LEGAL_LINING_MM)), published(MOT_LINING))
     } else {
         let mark = lining_mark(inspection, corner);
         if thinnest >= mark.mm {

@@ -2,14 +2,31 @@
 
 use model::{CornerName, Disc, Evidence, FaceName, Figure, Inspection, Measurand, Reading, Source};
 
-use super::share_used;
+use super::{Marks, share_used};
 use crate::combine::{combine, mean_of_points};
-use crate::explain::{Estimate, Notes, from_parts, from_readings, plural, reading_of};
+use crate::explain::{Estimate, Notes, agreement, from_parts, from_readings, plural, reading_of, say_disagreement};
 use crate::number::percent;
 
 /// The disc's bulk wear, or nothing with the reason in the notes.
 pub fn bulk(inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> Option<Figure> {
-    let disc = inspection.car.disc(corner);
+    let estimates = estimate(inspection.car.disc(corner), corner, &inspection.readings, notes);
+    if estimates.is_empty() {
+        notes.miss(format!(
+            "The {} disc's bulk wear: no reading of its mass, thickness or electrical value can be held against its marks.",
+            corner.words()
+        ));
+        return None;
+    }
+    together(corner, estimates, notes).map(Estimate::into_figure)
+}
+
+/// The disc's bulk wear by the readings of an earlier visit.
+pub fn bulk_then(inspection: &Inspection, corner: CornerName, readings: &[Reading]) -> Option<Estimate> {
+    let mut unsaid = Notes::default();
+    together(corner, estimate(inspection.car.disc(corner), corner, readings, &mut unsaid), &mut unsaid)
+}
+
+fn estimate(disc: &Disc, corner: CornerName, readings: &[Reading], notes: &mut Notes) -> Vec<Estimate> {
     let grams = model::Gram::value;
     let mass = Kind {
         of: Measurand::DiscMass { corner },
@@ -28,23 +45,19 @@ pub fn bulk(inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> O
         new: disc.new_thickness_mm.map(millimetres),
         least: disc.minimum_thickness_mm.map(millimetres),
     };
-    let mut estimates = mass.estimate(inspection, corner, notes);
-    estimates.extend(thickness.estimate(inspection, corner, notes));
-    estimates.extend(electrical(inspection, corner, disc, notes));
-    if estimates.is_empty() {
-        notes.miss(format!(
-            "The {} disc's bulk wear: no reading of its mass, thickness or electrical value can be held against its marks.",
-            corner.words()
-        ));
-        return None;
-    }
-    together(corner, estimates, notes).map(Estimate::into_figure)
+    let mut estimates = mass.estimate(corner, readings, notes);
+    estimates.extend(thickness.estimate(corner, readings, notes));
+    estimates.extend(electrical(corner, disc, readings, notes));
+    estimates
 }
 
 /// Readings with one and the same instrument share its error, so that they count as one reading with more points.
+/// They stand in the order of their names, whatever order they were taken down in.
 fn by_instrument<'a>(readings: impl Iterator<Item = &'a Reading>) -> Vec<Vec<&'a Reading>> {
+    let mut sorted: Vec<_> = readings.collect();
+    sorted.sort_by(|a, b| a.id.cmp(&b.id));
     let mut groups: Vec<Vec<&Reading>> = Vec::new();
-    for reading in readings {
+    for reading in sorted {
         let same = |group: &&mut Vec<&Reading>| {
             let (one, other) = (&group[0].instrument, &reading.instrument);
             one.name == other.name && one.serial == other.serial
@@ -57,6 +70,7 @@ fn by_instrument<'a>(readings: impl Iterator<Item = &'a Reading>) -> Vec<Vec<&'a
     groups
 }
 
+/// A quantity of the disc that has a mark.
 struct Kind {
     of: Measurand,
     words: &'static str,
@@ -67,8 +81,13 @@ struct Kind {
 }
 
 impl Kind {
-    fn estimate(&self, inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> Vec<Estimate> {
-        let groups = by_instrument(inspection.readings_of(self.of));
+    /// Half of the last digit that a maker gives the value with (project assumption: whole grams, tenths of a millimetre).
+    fn half_digit(&self) -> f64 {
+        if self.unit == "g" { 0.5 } else { 0.05 }
+    }
+
+    fn estimate(&self, corner: CornerName, readings: &[Reading], notes: &mut Notes) -> Vec<Estimate> {
+        let groups = by_instrument(readings.iter().filter(|reading| reading.of == self.of));
         if groups.is_empty() {
             return Vec::new();
         }
@@ -96,7 +115,8 @@ impl Kind {
         let points: Vec<_> = readings.iter().flat_map(|reading| reading.base_values()).collect();
         let instrument = readings.iter().map(|reading| reading.base_uncertainty()).fold(0.0, f64::max);
         let (mean, spread) = mean_of_points(&points, instrument);
-        let (value, uncertainty) = share_used(new, least, mean, spread)?;
+        let marks = Marks { new, new_half_width: self.half_digit(), limit: least };
+        let (value, uncertainty) = share_used(marks, mean, spread)?;
         let (words, unit, digits) = (self.words, self.unit, self.digits);
         if mean - new > 3.0 * spread {
             let mut evidence: Vec<_> = readings.iter().map(|reading| reading_of(reading)).collect();
@@ -124,11 +144,13 @@ impl Kind {
 /// How many points without a mark are named before the rest is counted.
 const MOST_NAMED: usize = 8;
 
+/// How far the way from new to the limit may be from straight, at its middle, as a share (project assumption).
+const BENT_BY: f64 = 0.05;
+
 /// An electrical reading: each marked point against its own limit, then their mean.
-fn electrical(inspection: &Inspection, corner: CornerName, disc: &Disc, notes: &mut Notes) -> Vec<Estimate> {
-    let of_faces =
-        FaceName::ALL.iter().flat_map(|&face| inspection.readings_of(Measurand::Electrical { corner, face }));
-    by_instrument(of_faces)
+fn electrical(corner: CornerName, disc: &Disc, readings: &[Reading], notes: &mut Notes) -> Vec<Estimate> {
+    let is_of_face = |of| FaceName::ALL.iter().any(|&face| of == Measurand::Electrical { corner, face });
+    by_instrument(readings.iter().filter(|reading| is_of_face(reading.of)))
         .iter()
         .filter_map(|readings| {
             let mut shares = Vec::new();
@@ -158,9 +180,11 @@ fn electrical(inspection: &Inspection, corner: CornerName, disc: &Disc, notes: &
             }
             let instrument = shares.iter().map(|share| share.1).fold(0.0, f64::max);
             let values: Vec<_> = shares.iter().map(|share| share.0).collect();
-            let (value, uncertainty) = mean_of_points(&values, instrument);
+            let (value, measured) = mean_of_points(&values, instrument);
+            let bent = 4.0 * BENT_BY * (value * (1.0 - value)).max(0.0);
+            let uncertainty = libm::hypot(measured, bent);
             let text = format!(
-                "electrical reading at {} marked point{} with {}: {} % of the way from new to the marked limit. That the way is straight is the project's assumption.",
+                "electrical reading at {} marked point{} with {}: {} % of the way from new to the marked limit. That the way is straight, within 5 % at its middle, is the project's assumption.",
                 values.len(),
                 plural(values.len()),
                 readings[0].instrument.name,
@@ -175,7 +199,8 @@ fn electrical_share(disc: &Disc, reading: &Reading, at: &model::Line, value: f64
     let (base, _) = reading.unit.to_base();
     let mark = disc.electrical.iter().find(|mark| &mark.at == at && mark.unit.to_base().0 == base)?;
     let (_, scale) = mark.unit.to_base();
-    share_used(mark.new * scale, mark.limit * scale, value, reading.base_uncertainty())
+    let marks = Marks { new: mark.new * scale, new_half_width: 0.0, limit: mark.limit * scale };
+    share_used(marks, value, reading.base_uncertainty())
 }
 
 fn together(corner: CornerName, estimates: Vec<Estimate>, notes: &mut Notes) -> Option<Estimate> {
@@ -187,25 +212,20 @@ fn together(corner: CornerName, estimates: Vec<Estimate>, notes: &mut Notes) -> 
         plural(pairs.len()),
         percent(combined.value, combined.uncertainty)
     );
-    if let Some((at, distance)) = combined.culprit {
-        let (chi, birge, culprit) = (combined.chi_squared, combined.birge_ratio, &estimates[at].because);
-        text += &format!(
-            " They disagree by more than their uncertainties allow (χ² {chi:.1} with {} degrees of freedom), so the uncertainty is widened {birge:.1} times.",
-            pairs.len() - 1
-        );
+    text += &say_disagreement(&combined, pairs.len());
+    if let Some(outlier) = combined.outlier {
         notes.remark(
             format!(
-                "The readings of the {} disc disagree; farthest off, by {distance:.1} standard deviations, is this: {}",
+                "The readings of the {} disc disagree; farthest off, by {:.1} standard deviations, is this: {}",
                 corner.words(),
-                culprit.text
+                outlier.deviations,
+                estimates[outlier.at].because.text
             ),
             estimates.iter().flat_map(|estimate| estimate.because.evidence.clone()).collect(),
         );
     }
-    let parts = estimates.into_iter().map(|estimate| estimate.because).collect();
-    Some(Estimate {
-        value: combined.value,
-        uncertainty: combined.uncertainty,
-        because: from_parts(text, Source::Arithmetic, parts),
-    })
+    let agreement = agreement(&combined, pairs.len());
+    let parts = estimates.into_iter().map(Estimate::into_step).collect();
+    let because = model::Explanation { agreement, ..from_parts(text, Source::Arithmetic, parts) };
+    Some(Estimate { value: combined.value, uncertainty: combined.uncertainty, because })
 }

@@ -1,10 +1,14 @@
 //! Wear of a face by its signs: touch, fibre pattern, colour.
 
-use model::{CornerName, DiscMaterial, Evidence, Explanation, Face, FaceName, Figure, Inspected, Inspection, Source};
+use model::{
+    CornerName, DiscMaterial, EarlierFace, Evidence, Explanation, Face, FaceName, Figure, HowSeen, Inspected,
+    Inspection, Source,
+};
 
+use super::earlier::grown_since;
 use super::sign::{self, Sign};
 use crate::combine::combine;
-use crate::explain::{Estimate, Notes, from_parts};
+use crate::explain::{Estimate, Notes, agreement, from_evidence, from_parts, plural, say_disagreement};
 use crate::number::percent;
 
 /// The wear of this face's surface, or nothing with the reason in the notes.
@@ -24,21 +28,32 @@ pub fn face(inspection: &Inspection, corner: CornerName, name: FaceName, notes: 
             return None;
         }
     };
-    match face {
-        Inspected::Seen(seen) => estimate(seen, corner, name, &what, notes).map(Estimate::into_figure),
+    let now = match face {
+        Inspected::Seen(seen) => look(seen, corner, name, &what, notes),
         Inspected::NotInspected(reason) => {
             notes.miss(format!("{what}: not inspected, {reason}."));
-            None
+            return None;
         }
-    }
+    }?;
+    Some(together(inspection, corner, name, now, notes).into_figure())
 }
 
-fn estimate(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: &mut Notes) -> Option<Estimate> {
-    let signs: Vec<Sign> =
-        [seen.touch.map(sign::touch), seen.fibre_pattern.map(sign::pattern), seen.colour.map(sign::colour)]
-            .into_iter()
-            .flatten()
-            .collect();
+/// The wear of this face's surface as an earlier visit saw it.
+pub fn face_then(seen: &EarlierFace) -> Option<Estimate> {
+    let signs = list_signs(seen.touch, seen.fibre_pattern, seen.colour);
+    by_signs(&signs, seen.seen, seen.corner, seen.face)
+}
+
+fn list_signs(
+    touch: Option<model::Touch>,
+    pattern: Option<model::FibrePattern>,
+    colour: Option<model::Colour>,
+) -> Vec<Sign> {
+    [touch.map(sign::touch), pattern.map(sign::pattern), colour.map(sign::colour)].into_iter().flatten().collect()
+}
+
+/// What today's look alone says.
+fn look(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: &mut Notes) -> Option<Estimate> {
     let not_told: Vec<_> = [
         (seen.touch.is_none(), "touch"),
         (seen.fibre_pattern.is_none(), "fibre pattern"),
@@ -50,45 +65,89 @@ fn estimate(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: 
     if !not_told.is_empty() {
         notes.miss(format!("{what}: {} not told.", not_told.join(", ")));
     }
-    let wider = sign::widening(seen.seen);
-    let pairs: Vec<_> = signs.iter().map(|sign| (sign.value, sign.uncertainty * wider)).collect();
-    let combined = combine(&pairs)?;
-    let uncertainty = combined.uncertainty.max(sign::LEAST_UNCERTAINTY);
-    let words: Vec<_> = signs.iter().map(|sign| format!("{} {}", sign.kind, sign.words)).collect();
-    let mut text = format!(
-        "Surface by its signs, seen {}: {}. They stand for {} % of the way from new to spent.",
-        seen.seen.words(),
-        words.join(", "),
-        percent(combined.value, uncertainty)
-    );
-    if let Some((at, distance)) = combined.culprit {
-        text += &format!(
-            " They disagree by more than their uncertainties allow (χ² {:.1}), so the uncertainty is widened {:.1} times.",
-            combined.chi_squared, combined.birge_ratio
-        );
+    let signs = list_signs(seen.touch, seen.fibre_pattern, seen.colour);
+    let estimate = by_signs(&signs, seen.seen, corner, name)?;
+    if let Some(culprit) = estimate.because.agreement.as_ref().and_then(|agreement| agreement.culprit) {
         notes.remark(
             format!(
-                "{what}: the signs disagree ({}); farthest off, by {distance:.1} standard deviations, is its {}.",
-                words.join(", "),
-                signs[at].kind
+                "{what}: the signs disagree ({}); farthest off, by {:.1} standard deviations, is its {}.",
+                say(&signs),
+                culprit.deviations,
+                signs[culprit.part].kind
             ),
             vec![Evidence::Face { corner, face: name }],
         );
     }
+    Some(estimate)
+}
+
+fn say(signs: &[Sign]) -> String {
+    let words: Vec<_> = signs.iter().map(|sign| format!("{} {}", sign.kind, sign.words)).collect();
+    words.join(", ")
+}
+
+fn by_signs(signs: &[Sign], seen: HowSeen, corner: CornerName, name: FaceName) -> Option<Estimate> {
+    let wider = sign::widening(seen);
+    let pairs: Vec<_> = signs.iter().map(|sign| (sign.value, sign.uncertainty * wider)).collect();
+    let combined = combine(&pairs)?;
+    let uncertainty = combined.uncertainty.max(sign::LEAST_UNCERTAINTY);
+    let mut text = format!(
+        "Surface by its signs, seen {}: {}. They stand for {} % of the way from new to spent.",
+        seen.words(),
+        say(signs),
+        percent(combined.value, uncertainty)
+    );
+    text += &say_disagreement(&combined, pairs.len());
     let parts = signs
         .iter()
-        .map(|sign| Explanation {
-            text: format!(
+        .zip(&pairs)
+        .map(|(sign, &(value, uncertainty))| {
+            let text = format!(
                 "{} {}: {} %, a figure of the project's for a sign of the trade.",
                 sign.kind,
                 sign.words,
-                percent(sign.value, sign.uncertainty * wider)
-            ),
-            source: Source::ProjectAssumption,
-            evidence: vec![Evidence::Face { corner, face: name }],
-            parts: Vec::new(),
+                percent(value, uncertainty)
+            );
+            let because = from_evidence(text, Source::ProjectAssumption, vec![Evidence::Face { corner, face: name }]);
+            Estimate { value, uncertainty, because }.into_step()
         })
         .collect();
-    let because = from_parts(text, Source::CommonPractice, parts);
+    let agreement = agreement(&combined, pairs.len());
+    let because = Explanation { agreement, ..from_parts(text, Source::CommonPractice, parts) };
     Some(Estimate { value: combined.value, uncertainty, because })
+}
+
+/// Today's look with those of earlier visits, each carried forward to today.
+fn together(inspection: &Inspection, corner: CornerName, name: FaceName, now: Estimate, notes: &mut Notes) -> Estimate {
+    let mut looks = vec![now];
+    looks.extend(grown_since(inspection, corner, name));
+    if looks.len() == 1 {
+        return looks.remove(0);
+    }
+    let pairs: Vec<_> = looks.iter().map(|look| (look.value, look.uncertainty)).collect();
+    let Some(combined) = combine(&pairs) else { return looks.remove(0) };
+    let uncertainty = combined.uncertainty.max(sign::LEAST_UNCERTAINTY);
+    let mut text = format!(
+        "Surface by today's look and {} earlier one{}, carried forward: {} %.",
+        looks.len() - 1,
+        plural(looks.len() - 1),
+        percent(combined.value, uncertainty)
+    );
+    text += &say_disagreement(&combined, pairs.len());
+    if let Some(outlier) = combined.outlier {
+        notes.remark(
+            format!(
+                "The {} {} face's looks disagree over the visits; farthest off, by {:.1} standard deviations: {}",
+                corner.words(),
+                name.words(),
+                outlier.deviations,
+                looks[outlier.at].because.text
+            ),
+            looks.iter().flat_map(|look| look.because.evidence.clone()).collect(),
+        );
+    }
+    let agreement = agreement(&combined, pairs.len());
+    let parts = looks.into_iter().map(Estimate::into_step).collect();
+    let because = Explanation { agreement, ..from_parts(text, Source::Arithmetic, parts) };
+    Estimate { value: combined.value, uncertainty, because }
 }

@@ -72,7 +72,7 @@ fn an_axle_that_pulls_unevenly() {
     assert_eq!(find_warning(&rear(2_400.0, 1_800.0), "uneven"), None);
     let reckoning = rear(2_400.0, 1_679.0);
     let warning = find_warning(&reckoning, "uneven").unwrap();
-    assert!(warning.text.contains("30.0 %") && warning.text.contains("rear right wheel"), "{}", warning.text);
+    assert!(warning.text.contains("30.04 %") && warning.text.contains("rear right wheel"), "{}", warning.text);
     assert_eq!(warning.evidence.len(), 2);
 }
 

@@ -38,6 +38,12 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
             format!("got {}, expected a day from {dated} on, when they were quoted", end.unwrap_or(dated))
         });
     }
+    if let Some(ahead) = &inspection.use_ahead {
+        odometer(ahead.yearly, "use_ahead.yearly.figure", problems);
+        problems.add_if(!(1..=50).contains(&ahead.years), "use_ahead.years", || {
+            format!("got {} years, expected 1 to 50", ahead.years)
+        });
+    }
     for (at, replaced) in car.discs_replaced.iter().enumerate() {
         let now = car.odometer.km();
         if let Some(then) = replaced.at_km.map(crate::quantity::Kilometre::value) {
@@ -70,6 +76,17 @@ fn visits(inspection: &Inspection, problems: &mut Problems) {
             });
             problems.add_if(visit.odometer.km() < km, format!("{field}.odometer"), || {
                 format!("got {:.0} km, expected at least the {km:.0} km of the visit before", visit.odometer.km())
+            });
+        }
+        for (face_at, face) in visit.faces.iter().enumerate() {
+            let doubled =
+                visit.faces[..face_at].iter().any(|other| (other.corner, other.face) == (face.corner, face.face));
+            problems.add_if(doubled, format!("{field}.faces[{face_at}]"), || {
+                format!(
+                    "got the {} {} face a second time, expected each face once",
+                    face.corner.words(),
+                    face.face.words()
+                )
             });
         }
         earlier = Some((visit.on, visit.odometer.km()));

@@ -25,6 +25,10 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
     for (field, got, most) in lists {
         at_most(got, most, field, problems);
     }
+    for (at, visit) in inspection.car.prior_visits.iter().enumerate() {
+        at_most(visit.readings.len(), 200, &format!("car.prior_visits[{at}].readings"), problems);
+        at_most(visit.faces.len(), 8, &format!("car.prior_visits[{at}].faces"), problems);
+    }
     for (at, step) in inspection.road_test.seen().into_iter().flat_map(|test| &test.steps).enumerate() {
         let field = format!("road_test.seen.steps[{at}]");
         at_most(step.felt.len(), 20, &format!("{field}.felt"), problems);
@@ -53,6 +57,12 @@ fn times(inspection: &Inspection, problems: &mut Problems) {
     year(inspection.visited_at, "visited_at", problems);
     for (at, reading) in inspection.readings.iter().enumerate() {
         year(reading.taken_at, &format!("readings[{at}].taken_at"), problems);
+    }
+    for (at, visit) in inspection.car.prior_visits.iter().enumerate() {
+        for (reading_at, reading) in visit.readings.iter().enumerate() {
+            let field = format!("car.prior_visits[{at}].readings[{reading_at}].taken_at");
+            year(reading.taken_at, &field, problems);
+        }
     }
     for (at, photograph) in inspection.photographs.iter().enumerate() {
         if let Some(time) = photograph.taken_at {

@@ -9,8 +9,15 @@ use crate::{
 const MOST_POINTS: usize = 64;
 
 pub fn check(inspection: &Inspection, problems: &mut Problems) {
-    for (at, reading) in inspection.readings.iter().enumerate() {
-        let field = format!("readings[{at}]");
+    list(inspection, &inspection.readings, "readings", problems);
+    for (at, visit) in inspection.car.prior_visits.iter().enumerate() {
+        list(inspection, &visit.readings, &format!("car.prior_visits[{at}].readings"), problems);
+    }
+}
+
+fn list(inspection: &Inspection, readings: &[Reading], list: &str, problems: &mut Problems) {
+    for (at, reading) in readings.iter().enumerate() {
+        let field = format!("{list}[{at}]");
         if !reading.of.units().contains(&reading.unit) {
             let allowed: Vec<_> = reading.of.units().iter().map(|unit| unit.symbol()).collect();
             problems.add_if(true, format!("{field}.unit"), || {

@@ -6,7 +6,7 @@ use super::{Problems, inspection, limits};
 use crate::{
     parse::Problem,
     photograph::PhotographTaken,
-    reckoning::{Evidence, Explanation, Figure, Reckoning, Sentence, Source},
+    reckoning::{CornerReckoning, CostReckoning, Evidence, Explanation, Figure, Life, Reckoning, Sentence, Source},
     record::Record,
     text::check_made,
 };
@@ -90,22 +90,28 @@ fn copies(record: &Record, problems: &mut Problems) {
 /// Texts that a program made are printed like those that people write: they hide nothing either.
 fn texts(reckoning: &Reckoning, problems: &mut Problems) {
     for (name, corner) in reckoning.corners.iter() {
-        let field = format!("reckoning.corners.{}", super::corner::field_name(name));
-        let figures = [
-            ("bulk", &corner.bulk),
-            ("outer_face", &corner.outer_face),
-            ("inner_face", &corner.inner_face),
-            ("outer_pad", &corner.outer_pad),
-            ("inner_pad", &corner.inner_pad),
-        ];
-        for (what, figure) in figures {
-            if let Some(Figure { because, .. }) = figure {
-                explanation(because, &format!("{field}.{what}.because"), problems);
-            }
-        }
-        for (at, missing) in corner.missing.iter().enumerate() {
-            text(missing, || format!("{field}.missing[{at}]"), problems);
-        }
+        corner_texts(corner, &format!("reckoning.corners.{}", super::corner::field_name(name)), problems);
+    }
+    for (at, asymmetry) in reckoning.asymmetries.iter().enumerate() {
+        let field = format!("reckoning.asymmetries[{at}]");
+        text(&asymmetry.text, || format!("{field}.text"), problems);
+        evidence(&asymmetry.evidence, &field, problems);
+    }
+    for (at, distance) in reckoning.distance.iter().enumerate() {
+        let field = format!("reckoning.distance[{at}]");
+        text(&distance.text, || format!("{field}.text"), problems);
+        source(&distance.source, &field, problems);
+        evidence(&distance.evidence, &field, problems);
+    }
+    for (at, measured) in reckoning.measured.iter().enumerate() {
+        let field = format!("reckoning.measured[{at}]");
+        text(&measured.what, || format!("{field}.what"), problems);
+        text(&measured.unit, || format!("{field}.unit"), problems);
+        source(&measured.source, &field, problems);
+        explanation(&measured.value.because, &format!("{field}.value.because"), problems);
+    }
+    if let Some(look) = &reckoning.next_look {
+        text(&look.text, || "reckoning.next_look.text".to_owned(), problems);
     }
     for (at, warning) in reckoning.drive_warnings.iter().enumerate() {
         let field = format!("reckoning.drive_warnings[{at}]");
@@ -113,16 +119,76 @@ fn texts(reckoning: &Reckoning, problems: &mut Problems) {
         source(&warning.source, &field, problems);
         evidence(&warning.evidence, &field, problems);
     }
-    for (at, remark) in reckoning.cost.iter().flat_map(|cost| &cost.remarks).enumerate() {
-        text(remark, || format!("reckoning.cost.remarks[{at}]"), problems);
+    if let Some(cost) = &reckoning.cost {
+        cost_texts(cost, problems);
     }
     let answer = &reckoning.answer;
-    for (part, said) in [("lead", &answer.lead), ("why", &answer.why), ("limits", &answer.limits)] {
-        for (at, Sentence { text: words, evidence: rests_on }) in said.iter().enumerate() {
-            let field = format!("reckoning.answer.{part}[{at}]");
-            text(words, || format!("{field}.text"), problems);
-            evidence(rests_on, &field, problems);
+    for (part, said) in [
+        ("lead", &answer.lead),
+        ("why", &answer.why),
+        ("limits", &answer.limits),
+        ("to_buyer", &answer.to_buyer),
+        ("to_seller", &answer.to_seller),
+        ("to_workshop", &answer.to_workshop),
+        ("questions", &answer.questions),
+    ] {
+        sentences(said, &format!("reckoning.answer.{part}"), problems);
+    }
+}
+
+fn corner_texts(corner: &CornerReckoning, field: &str, problems: &mut Problems) {
+    let figures = [
+        ("bulk", &corner.bulk),
+        ("outer_face", &corner.outer_face),
+        ("inner_face", &corner.inner_face),
+        ("outer_pad", &corner.outer_pad),
+        ("inner_pad", &corner.inner_pad),
+    ];
+    for (what, figure) in figures {
+        if let Some(Figure { because, .. }) = figure {
+            explanation(because, &format!("{field}.{what}.because"), problems);
         }
+    }
+    for (at, cause) in corner.cause.iter().flat_map(|cause| &cause.causes).enumerate() {
+        for (side, signs) in [("speaks_for", &cause.speaks_for), ("speaks_against", &cause.speaks_against)] {
+            for (sign_at, sign) in signs.iter().enumerate() {
+                let field = format!("{field}.cause.causes[{at}].{side}[{sign_at}]");
+                text(&sign.text, || format!("{field}.text"), problems);
+                source(&sign.source, &field, problems);
+                evidence(&sign.evidence, &field, problems);
+            }
+        }
+    }
+    for (what, life) in [("disc", &corner.life.disc), ("pads", &corner.life.pads)] {
+        match life {
+            Life::NotReckoned(why) => text(why, || format!("{field}.life.{what}.not_reckoned"), problems),
+            Life::Reckoned(bases) => {
+                for (at, left) in bases.iter().enumerate() {
+                    explanation(&left.because, &format!("{field}.life.{what}.reckoned[{at}].because"), problems);
+                }
+            }
+        }
+    }
+    for (at, missing) in corner.missing.iter().enumerate() {
+        text(missing, || format!("{field}.missing[{at}]"), problems);
+    }
+}
+
+fn cost_texts(cost: &CostReckoning, problems: &mut Problems) {
+    for (at, remark) in cost.remarks.iter().enumerate() {
+        text(remark, || format!("reckoning.cost.remarks[{at}]"), problems);
+    }
+    for (at, lacks) in cost.expected.iter().flat_map(|expected| &expected.lacks).enumerate() {
+        text(lacks, || format!("reckoning.cost.expected.lacks[{at}]"), problems);
+    }
+    sentences(&cost.against_asking, "reckoning.cost.against_asking", problems);
+}
+
+fn sentences(said: &[Sentence], field: &str, problems: &mut Problems) {
+    for (at, Sentence { text: words, evidence: rests_on }) in said.iter().enumerate() {
+        let field = format!("{field}[{at}]");
+        text(words, || format!("{field}.text"), problems);
+        evidence(rests_on, &field, problems);
     }
 }
 

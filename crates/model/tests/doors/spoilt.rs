@@ -114,7 +114,7 @@ static RECORDS: LazyLock<Validator> = LazyLock::new(crate::schema::record_valida
 /// What no schema says: days and times beyond their format, which a validator need not check; check digits; a whole
 /// number written `2.0`; characters beyond the basic plane; how deep evidence is nested.
 fn is_beyond_a_schema(field: &str, message: &str) -> bool {
-    let time = ["_at", ".on", "dated", "valid_until", "first_registered", "calibrated_on"];
+    let time = ["_at", "_on", ".on", "dated", "valid_until", "first_registered"];
     time.iter().any(|end| field.ends_with(end))
         || ["check digit", "floating point", "U+E0041"].iter().any(|words| message.contains(words))
 }

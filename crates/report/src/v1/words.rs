@@ -162,6 +162,11 @@ fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> (Option<CornerN
             Some(reading) => (reading.of.corner(), format!("{} {}", measurand(reading.of), measured(reading))),
         },
         Evidence::RoadTestStep { index } => (None, format!("road test, step {}", index + 1)),
+        Evidence::EarlierVisit { index } => match inspection.car.prior_visits.get(*index) {
+            Some(visit) => (None, format!("visit of {}", visit.on)),
+            None => (None, format!("earlier visit {}", index + 1)),
+        },
+        Evidence::Odometer => (None, "odometer".into()),
         Evidence::Prices => (None, "price basis".into()),
         Evidence::Missing { what } => (None, format!("not given: {what}")),
     }

@@ -44,4 +44,5 @@ pub(super) const VISIT: Visit = Visit {
     )],
     remarks: None,
     prices: None,
+    use_ahead: None,
 };

@@ -71,4 +71,5 @@ pub(super) const VISIT: Visit = Visit {
     ],
     remarks: Some("Bay and rollers were lent by Saltmarsh Motor House; nobody of theirs took part."),
     prices: None,
+    use_ahead: None,
 };

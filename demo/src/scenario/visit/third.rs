@@ -10,7 +10,7 @@ use super::{Album, Visit};
 use crate::scenario::{
     people,
     people::Instruction,
-    prices::Prices,
+    prices::{Prices, UseAhead},
     road::{RoadTest, Step},
     state::{CornerState, Reach},
 };
@@ -185,4 +185,5 @@ pub(super) const VISIT: Visit = Visit {
          I told the dealer on the spot that I would not drive this car on the road as it stands.",
     ),
     prices: Some(PRICES),
+    use_ahead: Some(UseAhead { yearly_km: 8_000, years: 3, asking_price: "98000" }),
 };
