@@ -21,6 +21,13 @@ pub fn reckon(inspection: &Inspection, corners: &PerCorner<CornerReckoning>, liv
     let rows: Vec<_> = basis.lines.iter().map(|line| row(basis, line, due(inspection, corners, line.axle))).collect();
     let due_now = sum(basis, rows.iter().filter(|row| row.due_now));
     let expected = ahead::expect(inspection, basis, &rows, corners, lives);
+    let mut remarks = remarks(inspection, basis, corners);
+    if inspection.use_ahead.is_some() && expected.is_empty() {
+        remarks.push(
+            "What is to be expected within the buyer's own distance is not reckoned: how far the discs go is not told."
+                .to_owned(),
+        );
+    }
     Some(CostReckoning {
         currency: basis.currency,
         due_now,
@@ -28,7 +35,7 @@ pub fn reckon(inspection: &Inspection, corners: &PerCorner<CornerReckoning>, liv
         alternatives: scope::list(basis, &rows),
         against_asking: ahead::hold_against_asking(inspection, basis, due_now, &expected),
         expected,
-        remarks: remarks(inspection, basis, corners),
+        remarks,
         rows,
     })
 }

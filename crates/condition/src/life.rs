@@ -13,7 +13,7 @@ use model::{
 };
 
 use crate::cause::LEAST_FOR_DISTANCE;
-use crate::number::percent_alone;
+use crate::number::chance_percent;
 use left::{Luck, Outlook, Part};
 
 /// How many draws a distance is read from (JCGM 101:2008, 7.2).
@@ -90,12 +90,12 @@ fn hold_back(inspection: &Inspection, name: CornerName, cause: Option<&CauseReck
     (cause.wear_only < LEAST_FOR_DISTANCE).then(|| {
         let likeliest = cause.causes.iter().max_by(|a, b| a.chance.total_cmp(&b.chance));
         let what = likeliest.map_or_else(String::new, |one| {
-            format!(" ({}: {} %)", one.cause.words(), percent_alone(one.chance))
+            format!(" ({}: {})", one.cause.words(), chance_percent(one.chance))
         });
         format!(
-            "The chance that ordinary wear is the only cause at the {} is {} %, under the {:.0} % that a distance needs{what}.",
+            "The chance that ordinary wear is the only cause at the {} is {}, under the {:.0} % that a distance needs{what}.",
             name.words(),
-            percent_alone(cause.wear_only),
+            chance_percent(cause.wear_only),
             LEAST_FOR_DISTANCE * 100.0
         )
     })

@@ -19,6 +19,23 @@ pub fn percent_alone(share: f64) -> String {
     rounded(value, usize::from(value.abs() < 1.0))
 }
 
+/// A chance in per cent, whole; what is all but certain is not called certain.
+pub fn chance_percent(chance: f64) -> String {
+    match chance {
+        chance if chance < 0.01 => "under 1 %".to_owned(),
+        chance if chance > 0.99 => "over 99 %".to_owned(),
+        chance => format!("{} %", rounded(chance * 100.0, 0)),
+    }
+}
+
+/// So many digits behind the point that a standard uncertainty shows its first figure to a quarter.
+pub fn digits_for(uncertainty: f64) -> usize {
+    find_digits(0, |digits| {
+        let shown: f64 = rounded(uncertainty, digits).parse().unwrap_or(uncertainty);
+        (shown - uncertainty).abs() <= 0.25 * uncertainty.abs()
+    })
+}
+
 /// A distance as a reader takes it in: two figures that count, thousands apart; "0 km" under half a kilometre.
 pub fn kilometres(km: f64) -> String {
     if km < 0.5 {
@@ -85,6 +102,17 @@ mod tests {
         assert_eq!(percent(0.75, 0.004), "75.0 ± 0.4");
         assert_eq!(percent(-0.002, 0.02), "0 ± 2");
         assert_eq!(percent(-0.032, 0.02), "-3 ± 2");
+    }
+
+    #[test]
+    fn what_is_all_but_certain_is_not_called_certain() {
+        let words = [0.0, 0.004, 0.155, 0.5, 0.996, 1.0].map(chance_percent);
+        assert_eq!(words, ["under 1 %", "under 1 %", "16 %", "50 %", "over 99 %", "over 99 %"]);
+    }
+
+    #[test]
+    fn an_uncertainty_shows_its_first_figure() {
+        assert_eq!([2.34, 1.4, 0.005, 0.04, 0.0].map(digits_for), [0, 1, 3, 2, 0]);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use model::{CauseChance, CornerName, CornerReckoning, Evidence, Sentence, SignWeight};
 
 use super::phrase::list;
-use crate::number::percent_alone;
+use crate::number::chance_percent;
 
 /// From this chance on a cause is spoken of.
 const TOLD_FROM: f64 = 0.15;
@@ -15,9 +15,9 @@ pub fn at(name: CornerName, reckoned: &CornerReckoning) -> Vec<Sentence> {
     told.sort_by(|a, b| b.chance.total_cmp(&a.chance));
     if told.is_empty() {
         let text = format!(
-            "At the {}, nothing beside ordinary wear is likely: the chance that it is the only cause is {} % ({} of {} signs could be looked at).",
+            "At the {}, nothing beside ordinary wear is likely: the chance that it is the only cause is {} ({} of {} signs could be looked at).",
             name.words(),
-            percent_alone(cause.wear_only),
+            chance_percent(cause.wear_only),
             cause.signs_seen,
             cause.signs_known
         );
@@ -34,11 +34,11 @@ fn likely(name: CornerName, one: &CauseChance) -> Sentence {
         _ => "possible",
     };
     let signs = |weights: &[SignWeight]| list(&weights.iter().map(|sign| sign.text.clone()).collect::<Vec<_>>());
-    let mut text = format!("At the {}, {} is {how} ({} %)", name.words(), one.cause.words(), percent_alone(one.chance));
+    let mut text = format!("At the {}, {} is {how} ({})", name.words(), one.cause.words(), chance_percent(one.chance));
     if !one.speaks_for.is_empty() {
         text += &format!(": {}", signs(&one.speaks_for));
     }
-    if !one.speaks_against.is_empty() {
+    if !one.speaks_against.is_empty() && one.chance < 0.9 {
         text += &format!("; against it, {}", signs(&one.speaks_against));
     }
     let weights = one.speaks_for.iter().chain(&one.speaks_against);

@@ -6,7 +6,7 @@ use model::{
 
 use super::Findings;
 use super::phrase::list;
-use crate::number::{distance, percent_alone};
+use crate::number::{chance_percent, distance};
 
 /// How far the disc and the pads of this corner go, or why that is not told.
 pub fn at(inspection: &Inspection, name: CornerName, reckoned: &CornerReckoning) -> Vec<Sentence> {
@@ -22,7 +22,7 @@ pub fn at(inspection: &Inspection, name: CornerName, reckoned: &CornerReckoning)
     sentences.push(say(inspection, &format!("the {} pads", name.words()), "go", pads, name));
     let chances: Vec<_> = disc_outlives_pads
         .iter()
-        .map(|one| format!("{} % by {}", percent_alone(one.chance), one.basis.words()))
+        .map(|one| format!("{} by {}", chance_percent(one.chance), one.basis.words()))
         .collect();
     if !chances.is_empty() {
         let text = format!("The chance that the {} disc outlives its present pads: {}.", name.words(), list(&chances));

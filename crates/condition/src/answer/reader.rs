@@ -5,6 +5,7 @@ use model::{Cause, CornerName, Evidence, Sentence, Stage};
 use super::phrase::{carriers, list};
 use super::{Findings, cause};
 use crate::mark::find_used_up;
+use crate::number::chance_percent;
 
 fn sentence(text: String, evidence: Vec<Evidence>) -> Sentence {
     Sentence { text, evidence }
@@ -55,7 +56,7 @@ pub fn to_buyer(findings: &Findings<'_>) -> Vec<Sentence> {
                 .iter()
                 .map(|row| {
                     let what = if row.discs { "discs and pads" } else { "pads alone" };
-                    format!("{} axle {what} {} %", row.axle.words(), crate::number::percent_alone(row.chance))
+                    format!("{} axle {what} {}", row.axle.words(), chance_percent(row.chance))
                 })
                 .collect();
             let unit = findings.inspection.use_ahead.as_ref().map_or(model::OdometerUnit::Km, model::UseAhead::unit);

@@ -2,14 +2,14 @@
 
 use model::{
     Bell, BellFinish, Calliper, CalliperState, Corner, CornerName, CornerReckoning, Evidence, Face, FaceName, Felt,
-    Heard, Inspection, Measured, Pad, PadName, Sentence, Stage, WearLead,
+    Heard, Inspection, Measured, Outcome, Pad, PadName, Sentence, Stage, WearLead,
 };
 
 use super::phrase::{carriers, list, pads, parts, share};
 use super::{Findings, cause, life};
 use crate::explain::{evidence_of, plural, reading_of};
 use crate::mark::list_beyond;
-use crate::number::rounded;
+use crate::number::{digits_for, rounded};
 use crate::stage::may_be_at_mark;
 
 /// What carries the answer at one corner.
@@ -186,7 +186,9 @@ pub fn whole_car(findings: &Findings<'_>) -> Vec<Sentence> {
             ));
         }
     }
-    sentences.extend(findings.measured.iter().map(held));
+    // What is within its limit stands in the report's table; the whole car's figures are told in any case.
+    let told = findings.measured.iter().filter(|one| !is_of_shape(one) || one.outcome != Outcome::Within);
+    sentences.extend(told.map(held));
     let differ = findings.asymmetries.iter().filter(|one| one.is_significant);
     sentences.extend(differ.map(|one| sentence(one.text.clone(), one.evidence.clone())));
     sentences.extend(findings.distance.iter().map(|one| sentence(one.text.clone(), one.evidence.clone())));
@@ -195,7 +197,7 @@ pub fn whole_car(findings: &Findings<'_>) -> Vec<Sentence> {
 
 /// What was held against its limit, with the limit.
 fn held(measured: &Measured) -> Sentence {
-    let (value, digits) = (&measured.value, digits_of(measured.value.uncertainty));
+    let (value, digits) = (&measured.value, digits_for(measured.value.uncertainty));
     let limit = match measured.limit {
         Some(limit) => {
             format!(", {} ({} {})", measured.outcome.words(), rounded(limit, limit_digits(limit)), measured.unit)
@@ -212,9 +214,9 @@ fn held(measured: &Measured) -> Sentence {
     sentence(text, evidence_of(value))
 }
 
-/// So many digits behind the point as one figure of the uncertainty needs.
-fn digits_of(uncertainty: f64) -> usize {
-    (0..6).find(|&digits| rounded(uncertainty, digits) != rounded(0.0, digits)).unwrap_or(6)
+/// Whether it tells of one disc's shape.
+fn is_of_shape(measured: &Measured) -> bool {
+    measured.unit == "mm"
 }
 
 fn limit_digits(limit: f64) -> usize {

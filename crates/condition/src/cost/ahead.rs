@@ -23,9 +23,6 @@ pub fn expect(
         Axle::ALL.iter().flat_map(|&axle| lives.discs_end.at(axle)).map(|ends| ends.basis).collect();
     bases.sort_unstable();
     bases.dedup();
-    if bases.is_empty() && Axle::ALL.iter().any(|&axle| due(inspection, corners, axle).discs) {
-        bases.push(LifeBasis::RuleOfThumb);
-    }
     let on_basis = |life_basis| {
         let (mut found, mut lacks) = (Vec::new(), Vec::new());
         for &axle in Axle::ALL {
@@ -35,7 +32,9 @@ pub fn expect(
             found.extend(row(basis, rows, axle, true, discs, &mut lacks));
             // Where the discs are renewed the pads go with them: they cost on their own only where the discs stay.
             let alone = pads.map(|pads| pads * (1.0 - discs.unwrap_or(0.0)));
-            found.extend(row(basis, rows, axle, false, alone, &mut lacks));
+            if discs != Some(1.0) {
+                found.extend(row(basis, rows, axle, false, alone, &mut lacks));
+            }
         }
         let sum =
             found.iter().map(|row: &ExpectedRow| row.cost * Decimal::try_from(row.chance).unwrap_or_default()).sum();

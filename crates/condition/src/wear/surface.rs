@@ -5,10 +5,10 @@ use model::{
     Inspection, Source,
 };
 
-use super::earlier::grown_since;
+use super::earlier::least_today;
 use super::sign::{self, Sign};
 use crate::combine::combine;
-use crate::explain::{Estimate, Notes, agreement, from_evidence, from_parts, plural, say_disagreement};
+use crate::explain::{Estimate, Notes, agreement, from_evidence, from_parts, say_disagreement};
 use crate::number::percent;
 
 /// The wear of this face's surface, or nothing with the reason in the notes.
@@ -117,37 +117,31 @@ fn by_signs(signs: &[Sign], seen: HowSeen, corner: CornerName, name: FaceName) -
     Some(Estimate { value: combined.value, uncertainty, because })
 }
 
-/// Today's look with those of earlier visits, each carried forward to today.
+/// Today's look; where an earlier one found the face more worn, both together.
 fn together(inspection: &Inspection, corner: CornerName, name: FaceName, now: Estimate, notes: &mut Notes) -> Estimate {
-    let mut looks = vec![now];
-    looks.extend(grown_since(inspection, corner, name));
-    if looks.len() == 1 {
-        return looks.remove(0);
-    }
-    let pairs: Vec<_> = looks.iter().map(|look| (look.value, look.uncertainty)).collect();
-    let Some(combined) = combine(&pairs) else { return looks.remove(0) };
+    let Some(then) = least_today(inspection, corner, name).filter(|then| then.value > now.value) else { return now };
+    let pairs = [(now.value, now.uncertainty), (then.value, then.uncertainty)];
+    let Some(combined) = combine(&pairs) else { return now };
     let uncertainty = combined.uncertainty.max(sign::LEAST_UNCERTAINTY);
     let mut text = format!(
-        "Surface by today's look and {} earlier one{}, carried forward: {} %.",
-        looks.len() - 1,
-        plural(looks.len() - 1),
+        "Surface by today's look and an earlier one that found it more worn: {} %.",
         percent(combined.value, uncertainty)
     );
     text += &say_disagreement(&combined, pairs.len());
-    if let Some(outlier) = combined.outlier {
+    if combined.outlier.is_some() {
+        let evidence = vec![Evidence::Face { corner, face: name }];
         notes.remark(
             format!(
-                "The {} {} face's looks disagree over the visits; farthest off, by {:.1} standard deviations: {}",
+                "The {} disc's {} face looks less worn than before: either one of the looks is wrong, or it is another disc. {}",
                 corner.words(),
                 name.words(),
-                outlier.deviations,
-                looks[outlier.at].because.text
+                then.because.text
             ),
-            looks.iter().flat_map(|look| look.because.evidence.clone()).collect(),
+            evidence.into_iter().chain(then.because.evidence.clone()).collect(),
         );
     }
     let agreement = agreement(&combined, pairs.len());
-    let parts = looks.into_iter().map(Estimate::into_step).collect();
-    let because = Explanation { agreement, ..from_parts(text, Source::Arithmetic, parts) };
+    let because =
+        Explanation { agreement, ..from_parts(text, Source::Arithmetic, vec![now.into_step(), then.into_step()]) };
     Estimate { value: combined.value, uncertainty, because }
 }

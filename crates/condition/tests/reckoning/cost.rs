@@ -1,9 +1,9 @@
 //! Money: rounded line by line, due by a stated rule, never guessed.
 
-use model::{Axle, CostReckoning, PriceItem};
+use model::{Axle, CostReckoning, LifeBasis, PriceItem, Scope};
 use serde_json::{Value, json};
 
-use crate::sample::{reading, reckon};
+use crate::sample::{near, reading, reckon};
 
 fn cost(changes: &[(&str, Value)]) -> CostReckoning {
     reckon(changes).cost.unwrap()
@@ -102,4 +102,85 @@ fn without_prices_nothing_is_guessed() {
     let reckoning = reckon(&[("/prices", json!(null))]);
     assert!(reckoning.cost.is_none());
     assert!(reckoning.answer.lead.last().unwrap().text.contains("no prices were given"));
+}
+
+#[test]
+fn every_way_to_renew_has_its_price() {
+    // Rear, from the lines above: pads 1020 + 2·46.50 + 4.5·145 = 1765.50 and tax 370.76; with the discs 15 635.02. The
+    // front list has discs alone.
+    let cost = cost(&[]);
+    let ways: Vec<_> = cost.alternatives.iter().map(|way| (way.scope, way.axle, way.cost.to_string())).collect();
+    assert_eq!(
+        ways,
+        [
+            (Scope::PadsOnly, Some(Axle::Rear), "2136.26".to_owned()),
+            (Scope::OneAxle, Some(Axle::Front), "14253.80".to_owned()),
+            (Scope::OneAxle, Some(Axle::Rear), "15635.02".to_owned()),
+            (Scope::BothAxles, None, "29888.82".to_owned()),
+        ]
+    );
+}
+
+fn ahead(asking: &Value) -> Value {
+    json!({"yearly": {"figure": 10000, "unit": "km"}, "years": 2, "asking_price": asking})
+}
+
+#[test]
+fn what_is_due_stands_beside_the_asking_price() {
+    // 15 635.02 of 98 000 is 15.95 %.
+    let asking = json!({"currency": "EUR", "amount": "98000"});
+    let reckoning = reckon(&[("/use_ahead", ahead(&asking))]);
+    let said = &reckoning.cost.as_ref().unwrap().against_asking[0].text;
+    assert!(said.contains("15.9 %") || said.contains("16.0 %"), "{said}");
+    assert!(said.contains("EUR\u{A0}98\u{202F}000 asked for the car"), "{said}");
+    assert!(reckoning.answer.to_buyer.iter().any(|sentence| &sentence.text == said));
+    let other = cost(&[("/use_ahead", ahead(&json!({"currency": "GBP", "amount": "98000"})))]);
+    assert!(other.against_asking[0].text.contains("not held against each other"), "{}", other.against_asking[0].text);
+}
+
+#[test]
+fn what_is_expected_is_the_sum_of_chance_times_cost() {
+    // Every corner in order and measured, so that every chance is known: Σ p·c over the rows.
+    let pads = |name: &str, mm: f64| {
+        let corner = name.replace('-', "_");
+        json!({"id": format!("{name}-pad"), "of": {"kind": "lining", "corner": corner, "pad": "outer"}, "unit": "mm",
+            "points": [{"at": "middle", "value": mm}], "uncertainty": 0.1,
+            "instrument": {"name": "gauge", "serial": null, "calibrated_on": null}, "taken_at": "2026-11-24T10:00:00+01:00"})
+    };
+    let readings: Vec<_> =
+        ["front-left", "front-right", "rear-left", "rear-right"].into_iter().map(|name| pads(name, 6.0)).collect();
+    let face = json!({"seen": {"seen": "wheel_off", "touch": "slick", "fibre_pattern": "clear", "colour": "dark_grey",
+        "defects": [], "note": null}});
+    let pad = json!({"seen": {"lead": "intact", "taper_mm": 0.1, "glazed": false, "crumbling": false, "note": null}});
+    let corner = json!({"seen": {"outer_face": face, "inner_face": face,
+        "bell": {"seen": {"finish": "even", "fixings": {"missing_or_loose": 0, "corroded": false}, "note": null}},
+        "outer_pad": pad, "inner_pad": pad, "calliper": {"seen": {"state": "free", "note": null}}}});
+    let of = |years: u8| {
+        let mut ahead = ahead(&json!(null));
+        ahead["years"] = json!(years);
+        cost(&[
+            ("/corners/front_left", corner.clone()),
+            ("/corners/front_right", corner.clone()),
+            ("/corners/rear_left", corner.clone()),
+            ("/corners/rear_right", corner.clone()),
+            ("/readings", json!(readings)),
+            ("/car/prior_visits", json!([])),
+            ("/use_ahead", ahead),
+        ])
+    };
+    let (soon, later) = (of(1), of(6));
+    for cost in [&soon, &later] {
+        for expected in &cost.expected {
+            let sum: f64 =
+                expected.rows.iter().map(|row| row.chance * row.cost.to_string().parse::<f64>().unwrap()).sum();
+            near(expected.expected.to_string().parse().unwrap(), sum, 0.01);
+            assert!(expected.rows.iter().all(|row| (0.0..=1.0).contains(&row.chance)));
+        }
+    }
+    assert_eq!(
+        soon.expected.iter().map(|one| one.basis).collect::<Vec<_>>(),
+        [LifeBasis::RuleOfThumb, LifeBasis::Paper]
+    );
+    assert!(later.expected[0].expected > soon.expected[0].expected);
+    assert!(soon.expected[0].lacks.iter().any(|lacks| lacks.contains("front axle's pads: no price")));
 }

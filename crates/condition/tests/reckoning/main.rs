@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 mod answer;
+mod cause;
 mod cost;
+mod life;
 mod properties;
 mod sample;
 mod warnings;

@@ -1,5 +1,8 @@
 //! What holds for any findings.
 
+use std::num::NonZeroUsize;
+
+use condition::Draws;
 use model::{
     Colour, CornerReckoning, FibrePattern, Figure, Inspection, Reckoning, Touch, canonical_json, parse_inspection,
     parse_record,
@@ -9,6 +12,9 @@ use proptest::{prelude::*, sample::Index};
 use serde_json::{Value, json};
 
 use crate::sample::{reading, reckon};
+
+/// Enough for what does not depend on how finely a distance is read.
+const FEW: Draws = Draws(NonZeroUsize::new(200).unwrap());
 
 fn figures(corner: &CornerReckoning) -> impl Iterator<Item = &Figure> {
     [&corner.bulk, &corner.outer_face, &corner.inner_face, &corner.outer_pad, &corner.inner_pad].into_iter().flatten()
@@ -100,9 +106,9 @@ proptest! {
         let mut document = inspection_document();
         thinned(&mut document, &gone, &scales);
         let inspection = parse_inspection(document.to_string().as_bytes()).unwrap();
-        let reckoning = condition::reckon(&inspection);
+        let reckoning = condition::reckon_with(&inspection, FEW);
         holds(&reckoning, &inspection)?;
-        let again = condition::reckon(&parse_inspection(&canonical_json(&inspection).unwrap()).unwrap());
+        let again = condition::reckon_with(&parse_inspection(&canonical_json(&inspection).unwrap()).unwrap(), FEW);
         prop_assert_eq!(canonical_json(&reckoning).unwrap(), canonical_json(&again).unwrap());
     }
 
@@ -121,7 +127,8 @@ proptest! {
             for point in points.as_array_mut().unwrap() {
                 point["value"] = json!(point["value"].as_f64().unwrap() - by * allowance);
             }
-            let corner = condition::reckon(&parse_inspection(document.to_string().as_bytes()).unwrap()).corners.rear_right;
+            let inspection = parse_inspection(document.to_string().as_bytes()).unwrap();
+            let corner = condition::reckon_with(&inspection, FEW).corners.rear_right;
             match kind { "inner-lining" => corner.inner_pad, "outer-lining" => corner.outer_pad, _ => corner.bulk }.unwrap().value
         };
         prop_assert!(worn(less) <= worn(more) + 1e-12);

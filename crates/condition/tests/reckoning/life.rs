@@ -1,0 +1,120 @@
+//! How far discs and pads go.
+
+use model::{Life, LifeBasis, LifeLeft, Reckoning};
+use serde_json::{Value, json};
+
+use crate::sample::{near, reading, reckon};
+
+/// A car whose rear right corner is in order, with no earlier visit.
+fn in_order(changes: &[(&str, Value)]) -> Reckoning {
+    let seen = |part: &str| {
+        json!({"seen": {"seen": "wheel_off", "touch": null, "fibre_pattern": null, "colour": null,
+        "defects": [], "note": part}})
+    };
+    let pad = json!({"seen": {"lead": "intact", "taper_mm": 0.1, "glazed": false, "crumbling": false, "note": null}});
+    let mut all = vec![
+        ("/car/prior_visits", json!([])),
+        ("/corners/rear_right/seen/outer_face", seen("outer")),
+        ("/corners/rear_right/seen/inner_face", seen("inner")),
+        (
+            "/corners/rear_right/seen/bell",
+            json!({"seen": {"finish": "even",
+            "fixings": {"missing_or_loose": 0, "corroded": false}, "note": null}}),
+        ),
+        ("/corners/rear_right/seen/outer_pad", pad.clone()),
+        ("/corners/rear_right/seen/inner_pad", pad),
+        ("/corners/rear_right/seen/calliper", json!({"seen": {"state": "free", "note": null}})),
+    ];
+    all.extend(changes.iter().cloned());
+    reckon(&all)
+}
+
+fn only_mass(kilograms: f64) -> Value {
+    let mut mass = model::sample::inspection_document()["readings"][0].clone();
+    assert_eq!(mass["id"], "rear-right-mass");
+    mass["points"][0]["value"] = json!(kilograms);
+    json!([mass])
+}
+
+fn bases(life: &Life) -> &[LifeLeft] {
+    match life {
+        Life::Reckoned(bases) => bases,
+        Life::NotReckoned(why) => panic!("{why}"),
+    }
+}
+
+#[test]
+fn without_visits_the_rule_of_thumb_and_the_paper_stand_side_by_side() {
+    // Mass 5361 g is half of the allowance of 130 g: by 45 000 miles 36 210 km are left in the middle, by the paper's
+    // 300 000 km at most 150 000 km (check-values: both rules; the halves computed).
+    let reckoning = in_order(&[("/readings", only_mass(5.361))]);
+    let disc = bases(&reckoning.corners.rear_right.life.disc);
+    assert_eq!(disc.iter().map(|left| left.basis).collect::<Vec<_>>(), [LifeBasis::RuleOfThumb, LifeBasis::Paper]);
+    near(disc[0].km[2], 36_210.0, 300.0);
+    near(disc[1].km[2], 150_000.0, 300.0);
+    for left in disc {
+        assert!(left.km.is_sorted() && left.km[0] < left.km[4], "{:?}", left.km);
+    }
+    let said: String = reckoning.answer.why.iter().map(|said| said.text.clone() + "\n").collect();
+    assert!(said.contains("by a rule of thumb about 36\u{202F}000 km"), "{said}");
+    assert!(said.contains("by a published figure at most about 150\u{202F}000 km"), "{said}");
+}
+
+#[test]
+fn with_visits_the_car_s_own_rate_counts() {
+    // 20 000 km ago the disc weighed 5387 g (0.3 used), now 5361 g (0.5): 0.01 in 1 000 km, and so 50 000 km for the rest.
+    let visit = |grams: f64| {
+        json!([{"on": "2024-11-19", "odometer": {"figure": 21380, "unit": "km"}, "record": null, "faces": [], "readings": [{
+            "id": "then", "of": {"kind": "disc_mass", "corner": "rear_right"}, "unit": "g",
+            "points": [{"at": "whole", "value": grams}], "uncertainty": 0.5,
+            "instrument": {"name": "scale", "serial": null, "calibrated_on": null}, "taken_at": "2024-11-19T10:00:00+01:00"}]}])
+    };
+    let mut now = only_mass(5.361);
+    now[0]["uncertainty"] = json!(0.0005);
+    let reckoning = in_order(&[("/readings", now.clone()), ("/car/prior_visits", visit(5_387.0))]);
+    let disc = bases(&reckoning.corners.rear_right.life.disc);
+    assert_eq!(disc.len(), 1);
+    assert_eq!(disc[0].basis, LifeBasis::OwnVisits);
+    near(disc[0].km[2], 50_000.0, 500.0);
+    // Faster wear leaves less.
+    let faster = in_order(&[("/readings", now.clone()), ("/car/prior_visits", visit(5_400.0))]);
+    assert!(bases(&faster.corners.rear_right.life.disc)[0].km[2] < disc[0].km[2]);
+    // A disc that was replaced since has no rate of its own.
+    let replaced = json!([{"corner": "rear_right", "serial": null, "at_km": 30000.0, "origin": "invoice"}]);
+    let other =
+        in_order(&[("/readings", now), ("/car/prior_visits", visit(5_387.0)), ("/car/discs_replaced", replaced)]);
+    assert_eq!(bases(&other.corners.rear_right.life.disc)[0].basis, LifeBasis::RuleOfThumb);
+}
+
+#[test]
+fn what_is_at_its_mark_goes_nowhere() {
+    let reckoning = in_order(&[("/readings", only_mass(5.290))]);
+    let disc = bases(&reckoning.corners.rear_right.life.disc);
+    assert!(disc[0].km[2] < 1e-9, "{:?}", disc[0].km);
+    let ends = disc[0].ends.unwrap();
+    assert_eq!(ends.middle_on.to_string(), "2026-11-24", "the day of the visit");
+}
+
+#[test]
+fn the_day_follows_the_yearly_distance() {
+    let ahead = json!({"yearly": {"figure": 18105, "unit": "km"}, "years": 3, "asking_price": null});
+    let reckoning = in_order(&[("/readings", only_mass(5.361)), ("/use_ahead", ahead)]);
+    let left = &bases(&reckoning.corners.rear_right.life.disc)[0];
+    // 36 210 km at 18 105 km a year are two years: 2028-11-23 or a day or two beside it.
+    let days = (left.ends.unwrap().middle_on - "2028-11-23".parse::<model::Day>().unwrap()).num_days();
+    assert!(days.abs() <= 8, "{days}");
+}
+
+#[test]
+fn a_disc_hardly_worn_outlives_its_present_pads_and_a_spent_one_does_not() {
+    let lining = reading("rear-right-inner-lining", "");
+    let lining = model::sample::inspection_document().pointer(&lining).unwrap().clone();
+    let chance = |kilograms: f64| {
+        let mut readings = only_mass(kilograms);
+        readings.as_array_mut().unwrap().push(lining.clone());
+        let reckoning = in_order(&[("/readings", readings)]);
+        reckoning.corners.rear_right.life.disc_outlives_pads[0].chance
+    };
+    assert!(chance(5.420) > 0.99);
+    assert!(chance(5.296) < 0.01);
+}
