@@ -72,3 +72,29 @@ pub struct Reckoning {
     /// The answer in words.
     pub answer: Answer,
 }
+
+impl Reckoning {
+    /// What the sentences rest on, each once, in the order in which the answer, the reasons not to drive and the rest
+    /// come to speak of it. A finding's number, from 1, is its place in this list; what is missing has none.
+    pub fn list_findings(&self) -> Vec<&Evidence> {
+        let answer = &self.answer;
+        let said = [
+            &answer.lead,
+            &answer.why,
+            &answer.limits,
+            &answer.to_buyer,
+            &answer.to_seller,
+            &answer.to_workshop,
+            &answer.questions,
+        ];
+        let carried = said.into_iter().flatten().flat_map(|sentence| &sentence.evidence);
+        let all = carried.chain(self.drive_warnings.iter().flat_map(|warning| &warning.evidence));
+        let mut listed: Vec<&Evidence> = Vec::new();
+        for one in all {
+            if !matches!(one, Evidence::Missing { .. }) && !listed.contains(&one) {
+                listed.push(one);
+            }
+        }
+        listed
+    }
+}

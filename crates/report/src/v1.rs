@@ -1,9 +1,11 @@
 //! The first form of the pages. Once a record has been sealed with it, nothing here changes what it draws.
 
+mod chart;
 mod corner;
 mod drawing;
 mod face;
 mod file;
+mod findings;
 mod flow;
 mod foot;
 mod front;
@@ -11,6 +13,9 @@ pub mod glyph;
 mod icc;
 mod ink;
 mod mark;
+mod meaning;
+mod measured;
+mod money;
 mod paint;
 mod photographs;
 mod reasons;
@@ -24,7 +29,7 @@ mod xmp;
 
 use std::collections::BTreeMap;
 
-use model::{Record, Sha256};
+use model::{Evidence, Record, Sha256};
 
 use crate::{
     Prepared, RenderError,
@@ -39,6 +44,8 @@ pub(crate) struct Subject<'a> {
     /// Digest of the record's canonical JSON.
     pub digest: Sha256,
     pub photographs: &'a [Jpeg<'a>],
+    /// What the sentences rest on; a finding's number is its place, from 1.
+    pub findings: &'a [&'a Evidence],
 }
 
 pub(crate) fn render<B: AsRef<[u8]>>(
@@ -51,7 +58,8 @@ pub(crate) fn render<B: AsRef<[u8]>>(
     }
     let photographs = check_photographs(record, copies)?;
     let typeface = Typeface::read().ok_or_else(|| RenderError::Pages("the typeface is damaged".into()))?;
-    let subject = Subject { record, digest: Sha256::of(record_bytes), photographs: &photographs };
+    let findings = record.reckoning.list_findings();
+    let subject = Subject { record, digest: Sha256::of(record_bytes), photographs: &photographs, findings: &findings };
     let laid = set_pages(&subject, &typeface).finish();
     let title = title(record);
     file::write_file(laid, typeface, record, record_bytes, &photographs, &title)
@@ -67,6 +75,7 @@ fn set_pages<'a>(subject: &Subject<'_>, typeface: &'a Typeface) -> Flow<'a> {
     let mut flow = Flow::new(typeface);
     front::set(&mut flow, subject);
     reasons::set_answer(&mut flow, subject);
+    meaning::set(&mut flow, subject);
     for &corner in model::CornerName::ALL {
         corner::set(&mut flow, subject, corner);
     }
@@ -75,7 +84,9 @@ fn set_pages<'a>(subject: &Subject<'_>, typeface: &'a Typeface) -> Flow<'a> {
     rest::set_road_test(&mut flow, subject);
     reasons::set_reckoning(&mut flow, subject);
     rest::set_cost(&mut flow, subject);
+    measured::set(&mut flow, subject);
     rest::set_limits(&mut flow, subject);
+    findings::set(&mut flow, subject);
     rest::set_people(&mut flow, subject);
     photographs::set_digests(&mut flow, subject);
     rest::set_identity(&mut flow, subject);
@@ -119,7 +130,7 @@ mod tests {
         let typeface = Typeface::read().expect("both fonts can be read");
         let photographs = check_photographs(&fixture.record, &fixture.copies).expect("the copies are right");
         let digest = Sha256::new([0x5A; 32]);
-        let subject = Subject { record: &fixture.record, digest, photographs: &photographs };
+        let subject = Subject { record: &fixture.record, digest, photographs: &photographs, findings: &[] };
         let laid = set_pages(&subject, &typeface).finish();
         let drawn = format!("{:?}", laid.sheets.iter().map(|sheet| &sheet.marks).collect::<Vec<_>>());
         assert_eq!(Sha256::of(drawn.as_bytes()).to_string(), FIRST_FORM);
@@ -130,7 +141,8 @@ mod tests {
     fn the_seal_stands_on_page_1() {
         let fixture = Fixture::with_photographs(0);
         let typeface = Typeface::read().expect("both fonts can be read");
-        let subject = Subject { record: &fixture.record, digest: Sha256::new([0; 32]), photographs: &[] };
+        let subject =
+            Subject { record: &fixture.record, digest: Sha256::new([0; 32]), photographs: &[], findings: &[] };
         assert!(set_pages(&subject, &typeface).finish().seal.is_some());
     }
 
@@ -150,7 +162,8 @@ mod tests {
         let typeface = Typeface::read().expect("both fonts can be read");
         let bytes = fixture.bytes();
         let photographs = check_photographs(&fixture.record, &fixture.copies).expect("the copies are right");
-        let subject = Subject { record: &fixture.record, digest: Sha256::of(&bytes), photographs: &photographs };
+        let subject =
+            Subject { record: &fixture.record, digest: Sha256::of(&bytes), photographs: &photographs, findings: &[] };
         let laid = set_pages(&subject, &typeface).finish();
         for (page, sheet) in laid.sheets.iter().enumerate() {
             for tagged in &sheet.marks {

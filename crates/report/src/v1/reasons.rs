@@ -1,14 +1,15 @@
 //! Why: the sentences behind the answer, and how each figure came about.
 
-use model::{CornerName, CornerReckoning, Evidence, Explanation, Figure, Sentence, Side};
+use model::{CornerName, CornerReckoning, Explanation, Figure, Side};
 
 use super::{
-    Subject,
+    Subject, chart,
     drawing::put_glyph,
     flow::{Block, Flow, WIDTH},
     glyph::{Bar, BellLook, DiscGlyph, Half},
     mark::{Mark, Place},
-    setting::{BODY, BODY_BOLD, HAIRLINE, LABEL, SMALL, SMALL_BOLD},
+    meaning::set_sentences,
+    setting::{BODY_BOLD, HAIRLINE, LABEL, SMALL, SMALL_BOLD},
     text::{Span, set_lines},
     tree::{NodeId, Role},
     words,
@@ -24,26 +25,9 @@ pub(crate) fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     flow.turn_page();
     let section = flow.section("Why, and how sure", None);
     let answer = &subject.record.reckoning.answer;
-    set_sentences(flow, subject, section, &answer.why, "Nothing beyond page 1.");
+    set_sentences(flow, subject, section, &answer.why);
     flow.subheading(section, "What limits this answer", true);
-    set_sentences(flow, subject, section, &answer.limits, "Nothing was named.");
-}
-
-fn set_sentences(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, sentences: &[Sentence], none: &str) {
-    for sentence in sentences {
-        let mut spans = vec![Span::new(&sentence.text, BODY)];
-        // What is missing says the sentence itself.
-        let found: Vec<Evidence> =
-            sentence.evidence.iter().filter(|one| !matches!(one, Evidence::Missing { .. })).cloned().collect();
-        let rests = words::evidence(&found, &subject.record.inspection);
-        if !rests.is_empty() {
-            spans.push(Span::new(&format!("  ({rests})"), LABEL));
-        }
-        flow.paragraph(section, &spans);
-    }
-    if sentences.is_empty() {
-        flow.paragraph(section, &[Span::new(none, BODY)]);
-    }
+    set_sentences(flow, subject, section, &answer.limits);
 }
 
 /// Sets how the drawings are read.
@@ -116,6 +100,12 @@ pub(crate) fn set_reckoning(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     for &corner in CornerName::ALL {
         let reckoning = subject.record.reckoning.corners.at(corner);
         flow.subheading(section, &words::capital(corner.words()), true);
+        let named: Vec<_> = figures(reckoning).into_iter().filter_map(|(name, figure)| Some((name, figure?))).collect();
+        chart::set_evidence(flow, section, &named);
+        if let Some(cause) = &reckoning.cause {
+            chart::set_causes(flow, section, cause);
+        }
+        chart::set_fans(flow, section, reckoning, subject.record.inspection.car.odometer.unit);
         for (name, figure) in figures(reckoning) {
             let Some(figure) = figure else { continue };
             let tag = flow.tree.add(section, Role::Paragraph);

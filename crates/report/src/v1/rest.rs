@@ -6,7 +6,7 @@ use super::{
     Subject,
     corner::set_readings,
     flow::Flow,
-    photographs,
+    money, photographs,
     setting::{BODY, BODY_BOLD, LABEL, SMALL, SMALL_BOLD, Table},
     text::Span,
     tree::NodeId,
@@ -192,6 +192,8 @@ pub(crate) fn set_cost(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     flow.table(section, &table);
     flow.fact(section, "Due now, with tax", &words::money(cost.currency, cost.due_now));
     flow.fact(section, "All lines, with tax", &words::money(cost.currency, cost.all));
+    money::set_ways(flow, section, cost);
+    money::set_expected(flow, section, cost, record.inspection.car.odometer.unit);
     for remark in &cost.remarks {
         flow.paragraph(section, &[Span::new(remark, SMALL)]);
     }

@@ -220,6 +220,22 @@ impl Setter<'_> {
     }
 }
 
+/// The text, or as much of it as fits into the width with a sign that some is left out.
+pub(crate) fn fit(typeface: &Typeface, text: &str, style: Style, most: f64) -> String {
+    let measure = |text: &str| typeface.measure(text, style.face, style.size);
+    if measure(text) <= most {
+        return text.to_owned();
+    }
+    let mut kept = text.to_owned();
+    while kept.pop().is_some() {
+        let shown = format!("{}…", kept.trim_end());
+        if measure(&shown) <= most {
+            return shown;
+        }
+    }
+    String::new()
+}
+
 /// The text with spaces at which no line ends.
 pub(crate) fn keep_together(text: &str) -> String {
     text.replace(' ', &FIXED_SPACE.to_string())

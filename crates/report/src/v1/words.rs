@@ -100,9 +100,33 @@ pub(crate) fn odometer(odometer: Odometer) -> String {
     keep_together(&format!("{own} {} ({} {unit})", odometer.unit.words(), number(other, 0)))
 }
 
+/// A number with the digits that it was given with.
+pub(crate) fn plain(value: f64) -> String {
+    number(value, decimals(value))
+}
+
 /// A share as a whole percentage.
 pub(crate) fn percent(share: f64) -> String {
     keep_together(&format!("{} %", number((share * 100.0).round() + 0.0, 0)))
+}
+
+/// A chance; what is all but certain is not called certain.
+pub(crate) fn chance(chance: f64) -> String {
+    match chance {
+        chance if chance < 0.01 => keep_together("under 1 %"),
+        chance if chance > 0.99 => keep_together("over 99 %"),
+        chance => percent(chance),
+    }
+}
+
+/// A distance to two figures that count, in the unit that the car counts in.
+pub(crate) fn distance(km: f64, unit: OdometerUnit) -> String {
+    let value = match unit {
+        OdometerUnit::Km => km,
+        OdometerUnit::Mi => km / Odometer::KM_PER_MILE,
+    };
+    let step = if value < 10.0 { 1.0 } else { libm::pow(10.0, libm::floor(libm::log10(value)) - 1.0) };
+    keep_together(&format!("{} {}", number((value / step).round() * step, 0), unit.words()))
 }
 
 /// A wear with its 95 % interval: `34 % (22 to 47 %)`.
@@ -148,6 +172,34 @@ pub(crate) fn evidence(evidence: &[Evidence], inspection: &Inspection) -> String
         })
         .collect();
     groups.join("; ")
+}
+
+/// The numbers of the findings that something rests on: `[3, 7]`; empty where it rests on none.
+pub(crate) fn findings(evidence: &[Evidence], listed: &[&Evidence]) -> String {
+    let mut numbers: Vec<_> = evidence.iter().filter_map(|one| listed.iter().position(|other| *other == one)).collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    if numbers.is_empty() {
+        return String::new();
+    }
+    let runs: Vec<_> = numbers
+        .chunk_by(|one, other| one + 1 == *other)
+        .map(|run| match run {
+            [one] => (one + 1).to_string(),
+            [one, other] => format!("{}, {}", one + 1, other + 1),
+            [first, .., last] => format!("{}–{}", first + 1, last + 1),
+            [] => String::new(),
+        })
+        .collect();
+    format!("[{}]", runs.join(", "))
+}
+
+/// A finding in words, with its place.
+pub(crate) fn finding(evidence: &Evidence, inspection: &Inspection) -> String {
+    match one_evidence(evidence, inspection) {
+        (Some(corner), words) => format!("{}: {words}", corner.words()),
+        (None, words) => words,
+    }
 }
 
 fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> (Option<CornerName>, String) {
@@ -231,6 +283,17 @@ mod tests {
         assert_eq!(plain(&percent(1.2)), "120 %");
         let euro = Currency::try_from("EUR".to_owned()).expect("a code");
         assert_eq!(plain(&money(euro, Decimal::new(1_234_000, 2))), "EUR 12 340.00");
+    }
+
+    #[test]
+    fn findings_are_named_by_their_numbers() {
+        let all: Vec<_> = (0..9).map(|index| Evidence::RoadTestStep { index }).collect();
+        let listed: Vec<_> = all.iter().collect();
+        let of = |places: &[usize]| findings(&places.iter().map(|&at| all[at].clone()).collect::<Vec<_>>(), &listed);
+        assert_eq!(of(&[]), "");
+        assert_eq!(of(&[2]), "[3]");
+        assert_eq!(of(&[4, 3, 4, 0]), "[1, 4, 5]");
+        assert_eq!(of(&[8, 1, 2, 3]), "[2–4, 9]");
     }
 
     #[test]
