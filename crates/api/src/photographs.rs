@@ -29,8 +29,8 @@ const MOST_AT_ONCE: usize = 4;
 pub(crate) struct Copies {
     /// As the record lists them, in the inspection's order.
     pub list: Vec<ReportPhotograph>,
-    /// Their bytes by their digest.
-    pub bytes: BTreeMap<Sha256, Vec<u8>>,
+    /// Their bytes.
+    pub bytes: report::Copies<'static>,
 }
 
 /// Why the photographs of an inspection could not be used.
@@ -128,7 +128,7 @@ fn collect(wanted: &[Photograph], found: BTreeMap<Sha256, ReportCopy>) -> Copies
             })
         })
         .collect();
-    Copies { list, bytes: found.into_values().map(|copy| (copy.sha256, copy.bytes)).collect() }
+    Copies { list, bytes: found.into_values().map(|copy| copy.bytes).collect() }
 }
 
 /// The name of a file may still say that it was meant, with other bytes.

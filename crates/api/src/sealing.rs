@@ -118,8 +118,7 @@ pub fn seal_report(
     let photographs = copies.list.len();
     drop(copies);
     tell(progress, Step::Signature)?;
-    let sealed = seal_file(&prepared.bytes, &signer)?;
-    drop(prepared);
+    let sealed = seal_file(prepared.bytes, &signer)?;
     let read = SealedFile::read(&sealed).map_err(seal::sealing::SealError::from)?;
     let (identity, pages) = (Sha256Digest::from_bytes(read.identity()), read.page_count());
 

@@ -56,7 +56,7 @@ impl Fixture {
     }
 
     pub(crate) fn render(&self) -> Result<crate::Prepared, crate::RenderError> {
-        crate::render(&self.record, &self.bytes(), &self.copies)
+        crate::render(&self.record, &self.bytes(), &self.copies.values().map(Vec::as_slice).collect())
     }
 }
 

@@ -13,13 +13,9 @@ pub(crate) struct Jpeg<'a> {
     pub grey: bool,
 }
 
-/// Checks that a copy is what the record says.
+/// Checks that a copy, whose digest is the record's, is a JPEG of the size that the record says.
 pub(crate) fn check_copy<'a>(bytes: &'a [u8], expected: &ReportPhotograph) -> Result<Jpeg<'a>, RenderError> {
     let not_jpeg = |reason: &'static str| RenderError::CopyNotJpeg { photograph: expected.id.clone(), reason };
-    let got = model::Sha256::of(bytes);
-    if got != expected.sha256 {
-        return Err(RenderError::CopyDiffers { photograph: expected.id.clone(), expected: expected.sha256, got });
-    }
     let jpeg = read_header(bytes).map_err(not_jpeg)?;
     let size = (u32::from(jpeg.width), u32::from(jpeg.height));
     if size != (expected.width_px, expected.height_px) {

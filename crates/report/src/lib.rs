@@ -4,6 +4,7 @@
 //! The form of the pages is versioned; a record names the version that made its pages, and every version that was
 //! ever given out stays here, so that a reader can make the pages again and compare.
 
+mod copies;
 #[cfg(test)]
 mod fixture;
 mod jpeg;
@@ -11,10 +12,11 @@ mod jpeg;
 mod tests;
 mod v1;
 
-use std::{collections::BTreeMap, ops::Range};
+use std::ops::Range;
 
 use model::{Label, Record, RendererVersion, Sha256};
 
+pub use copies::Copies;
 pub use v1::glyph;
 
 /// The version that new records name.
@@ -62,16 +64,6 @@ pub enum RenderError {
         /// The copy's digest.
         sha256: Sha256,
     },
-    /// A copy has other bytes than the record says.
-    #[error("got a copy of photograph {photograph} with SHA-256 {got}, expected {expected}")]
-    CopyDiffers {
-        /// The photograph.
-        photograph: Label,
-        /// What the record says.
-        expected: Sha256,
-        /// What the bytes have.
-        got: Sha256,
-    },
     /// A copy cannot stand in the file.
     #[error("got a copy of photograph {photograph} that is no JPEG for a report: {reason}")]
     CopyNotJpeg {
@@ -98,16 +90,12 @@ pub enum RenderError {
 /// Renders a record: a PDF 2.0 file with its pages, the record as an attachment, the photographs' copies unchanged,
 /// and an empty room for the signature.
 ///
-/// `record_bytes` is the record's canonical JSON ([`model::canonical_json`]); `copies` holds the bytes of each report
-/// photograph by their digest, more may be in it. The bytes returned depend on nothing else.
+/// `record_bytes` is the record's canonical JSON ([`model::canonical_json`]); `copies` holds each report photograph, and
+/// may hold more. The bytes returned depend on nothing else.
 ///
 /// # Errors
 /// [`RenderError`], naming the photograph where one is at fault.
-pub fn render<B: AsRef<[u8]>>(
-    record: &Record,
-    record_bytes: &[u8],
-    copies: &BTreeMap<Sha256, B>,
-) -> Result<Prepared, RenderError> {
+pub fn render(record: &Record, record_bytes: &[u8], copies: &Copies<'_>) -> Result<Prepared, RenderError> {
     match record.renderer {
         RendererVersion(1) => v1::render(record, record_bytes, copies),
         RendererVersion(got) => Err(RenderError::RendererUnknown { got }),

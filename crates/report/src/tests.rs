@@ -129,7 +129,9 @@ fn a_spoilt_copy_is_refused_by_name() {
     let fixture = Fixture::with_photographs(3);
     let bytes = fixture.bytes();
     let second = &fixture.record.report_photographs[1];
-    let render = |copies: &BTreeMap<Sha256, Vec<u8>>| crate::render(&fixture.record, &bytes, copies);
+    let render = |copies: &BTreeMap<Sha256, Vec<u8>>| {
+        crate::render(&fixture.record, &bytes, &copies.values().map(Vec::as_slice).collect())
+    };
 
     let mut copies = fixture.copies.clone();
     copies.remove(&second.sha256);
@@ -139,7 +141,7 @@ fn a_spoilt_copy_is_refused_by_name() {
     let copy = copies.get_mut(&second.sha256).expect("the copy is there");
     let last = copy.len() - 3;
     copy[last] ^= 1;
-    assert!(matches!(render(&copies), Err(RenderError::CopyDiffers { photograph, .. }) if photograph == second.id));
+    assert!(matches!(render(&copies), Err(RenderError::CopyMissing { photograph, .. }) if photograph == second.id));
 }
 
 #[test]
@@ -171,7 +173,7 @@ fn bytes_that_are_not_the_record_are_refused() {
     let fixture = Fixture::with_photographs(1);
     let mut bytes = fixture.bytes();
     bytes.push(b' ');
-    assert_eq!(crate::render(&fixture.record, &bytes, &fixture.copies), Err(RenderError::RecordBytes));
+    assert_eq!(crate::render(&fixture.record, &bytes, &crate::Copies::new()), Err(RenderError::RecordBytes));
     let mut other = Fixture::with_photographs(1);
     other.record.renderer = model::RendererVersion(2);
     assert_eq!(other.render(), Err(RenderError::RendererUnknown { got: 2 }));

@@ -41,7 +41,7 @@ fn check(criterion: &mut Criterion) {
     let mut firm = TestFirm::found("North Bay");
     let signer = firm.hire("Maja Holt", Role::Inspector);
     let prepared = prepare_large();
-    let sealed = seal_file(&prepared, &signer).unwrap();
+    let sealed = seal_file(prepared.clone(), &signer).unwrap();
     let trust = Trust { roots: vec![firm.root.clone()], ..Trust::at(at("2026-06-01T12:00:00Z")) };
     assert!(check_file(&sealed, &trust).whose.passed().is_some());
 
@@ -50,7 +50,7 @@ fn check(criterion: &mut Criterion) {
     group.bench_function("floor: one SHA-512", |bencher| bencher.iter(|| Sha512::digest(&sealed)));
     group.bench_function("read", |bencher| bencher.iter(|| SealedFile::read(&sealed).unwrap().page_count()));
     group.bench_function("check", |bencher| bencher.iter(|| check_file(&sealed, &trust)));
-    group.bench_function("seal", |bencher| bencher.iter(|| seal_file(&prepared, &signer).unwrap()));
+    group.bench_function("seal", |bencher| bencher.iter(|| seal_file(prepared.clone(), &signer).unwrap()));
     group.finish();
 }
 

@@ -34,6 +34,7 @@ pub use attachment::{Attachment, RECORD_NAME};
 pub use byte_range::{ByteRange, ROOM_BYTES};
 pub use fault::{Fault, FaultCode};
 pub use object::{Dictionary, Entry, IndirectObject, ObjectNumber, Objects, Text, TextForm, Value};
+pub(crate) use room::write_room;
 pub use room::{RoomError, fill_room, replace_room};
 
 /// A file that follows the profile in every byte; its signature is not checked yet.

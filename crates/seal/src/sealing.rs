@@ -2,20 +2,24 @@
 
 use crate::{
     digest::{ReportIdentity, Sha256Digest},
-    file::{Fault, RoomError, SealedFile},
+    file::{Fault, RoomError, SealedFile, write_room},
     receipt::{LogEntry, Receipt},
     signature::{AttachError, Form, SignatureFault, SignedMessage, Signer, attach_receipt, sign_detached},
 };
 use chrono::{DateTime, Utc};
 
 /// Signs a prepared report; returns the sealed file, which differs from the prepared one inside `/Contents` only.
-pub fn seal_file(prepared: &[u8], signer: &Signer) -> Result<Vec<u8>, SealError> {
-    let file = SealedFile::read(prepared)?;
+///
+/// The bytes are taken, so that a large report is not in memory twice.
+pub fn seal_file(mut prepared: Vec<u8>, signer: &Signer) -> Result<Vec<u8>, SealError> {
+    let file = SealedFile::read(&prepared)?;
     if file.signature().is_some() {
         return Err(RoomError::Filled.into());
     }
     let signature = sign_detached(file.covered_digest(), signer).map_err(SealError::Encoding)?;
-    Ok(file.with_signature(&signature)?)
+    let range = file.byte_range().clone();
+    write_room(&mut prepared, &range, &signature)?;
+    Ok(prepared)
 }
 
 /// The entry to be made in the log for a sealed report: its identity, its signature, and the log's own time.

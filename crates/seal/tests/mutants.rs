@@ -113,7 +113,7 @@ struct Case {
 fn case() -> Case {
     let mut firm = TestFirm::found("North Bay");
     let signer = firm.hire("Maja Holt", Role::Inspector);
-    let sealed = seal_file(&Draft::valid().prepare(), &signer).unwrap();
+    let sealed = seal_file(Draft::valid().prepare(), &signer).unwrap();
     let log_key = PrivateKey::from_seed(&[9; 32]);
     let entry = log_entry(&sealed, at("2026-05-20T10:00:00Z")).unwrap();
     let logged = add_receipt(&sealed, &Receipt::issue_first(entry, LOG, &log_key)).unwrap();

@@ -39,7 +39,7 @@ struct Case {
 fn case() -> Case {
     let mut firm = TestFirm::found("North Bay");
     let signer = firm.hire("Maja Holt", Role::Inspector);
-    let sealed = seal_file(&Draft::valid().prepare(), &signer).unwrap();
+    let sealed = seal_file(Draft::valid().prepare(), &signer).unwrap();
     let log_key = PrivateKey::from_seed(&[9; 32]);
     let list = firm.list_revocations(&[]);
     let trust = Trust {
@@ -115,8 +115,8 @@ fn sealing_changes_nothing_but_the_room() {
         assert_eq!(sealed[range.after.clone()], prepared[range.after.clone()]);
     }
     assert_ne!(case.sealed, logged);
-    assert!(matches!(seal_file(&case.sealed, &case.signer), Err(SealError::Room(_))));
-    assert!(matches!(seal_file(b"%PDF-2.0", &case.signer), Err(SealError::File(_))));
+    assert!(matches!(seal_file(case.sealed.clone(), &case.signer), Err(SealError::Room(_))));
+    assert!(matches!(seal_file(b"%PDF-2.0".to_vec(), &case.signer), Err(SealError::File(_))));
     assert!(matches!(log_entry(&prepared, at(NOW)), Err(SealError::Room(_))));
 }
 
@@ -225,7 +225,7 @@ fn a_list_of_another_firm_revokes_nothing_and_an_outdated_one_still_does() {
 #[test]
 fn another_reports_receipt_is_refused() {
     let case = case();
-    let other = seal_file(&Draft::valid().swap("info", "Brake", "Other").prepare(), &case.signer).unwrap();
+    let other = seal_file(Draft::valid().swap("info", "Brake", "Other").prepare(), &case.signer).unwrap();
     let entry = log_entry(&other, at("2026-05-20T10:00:00Z")).unwrap();
     let receipt = Receipt::issue_first(entry, LOG, &case.log_key);
     assert!(matches!(add_receipt(&case.sealed, &receipt), Err(SealError::OtherReceipt)));
@@ -238,7 +238,7 @@ fn another_signatures_receipt_is_refused() {
     // A colleague signs the very same bytes: the first signature's receipt proves nothing for the second.
     let mut case = case();
     let colleague = case.firm.hire("Iver Sund", Role::Inspector);
-    let again = seal_file(&Draft::valid().prepare(), &colleague).unwrap();
+    let again = seal_file(Draft::valid().prepare(), &colleague).unwrap();
     let entry = log_entry(&case.sealed, at("2026-05-20T10:00:00Z")).unwrap();
     let receipt = Receipt::issue_first(entry, LOG, &case.log_key);
     assert!(matches!(add_receipt(&again, &receipt), Err(SealError::OtherReceipt)));

@@ -3,10 +3,10 @@
 //! A signature says that a person signed these bytes; it does not say that the pages show what the record holds. So
 //! the record is read, reckoned and drawn again, and everything outside the signature's room is compared.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use model::{Inspection, MethodVersion, ParseError, Reckoning, Record, RendererVersion, Sha256};
-use report::RenderError;
+use report::{Copies, RenderError};
 use seal::{
     file::{Fault, SealedFile},
     verdict::Finding,
@@ -130,12 +130,12 @@ fn check_reckoning(record: &Record) -> Result<(), Refusal> {
 }
 
 /// The photographs inside the file by their digest: exactly those that the record lists.
-fn collect_photographs<'a>(file: &SealedFile<'a>, record: &Record) -> Result<BTreeMap<Sha256, &'a [u8]>, Refusal> {
-    let inside: BTreeMap<Sha256, &[u8]> = file.image_streams().map(|bytes| (Sha256::of(bytes), bytes)).collect();
+fn collect_photographs<'a>(file: &SealedFile<'a>, record: &Record) -> Result<Copies<'a>, Refusal> {
+    let inside: Copies<'a> = file.image_streams().collect();
     let differing: Vec<String> = record
         .report_photographs
         .iter()
-        .filter(|photograph| !inside.contains_key(&photograph.sha256))
+        .filter(|photograph| inside.find(&photograph.sha256).is_none())
         .map(|photograph| match record.inspection.find_photograph(&photograph.id) {
             Some(original) => format!("{} ({})", photograph.id, original.subject.words()),
             None => photograph.id.to_string(),
@@ -148,7 +148,7 @@ fn collect_photographs<'a>(file: &SealedFile<'a>, record: &Record) -> Result<BTr
         ));
     }
     let listed: BTreeSet<Sha256> = record.report_photographs.iter().map(|photograph| photograph.sha256).collect();
-    match inside.keys().filter(|digest| !listed.contains(digest)).count() {
+    match inside.digests().filter(|digest| !listed.contains(digest)).count() {
         0 => Ok(inside),
         more => Err(failed(
             codes::PHOTOGRAPH_UNLISTED,
@@ -162,7 +162,7 @@ fn check_pages(
     file: &SealedFile<'_>,
     record: &Record,
     record_bytes: &[u8],
-    photographs: &BTreeMap<Sha256, &[u8]>,
+    photographs: &Copies<'_>,
 ) -> Result<(), Refusal> {
     let again = match report::render(record, record_bytes, photographs) {
         Ok(prepared) => prepared.bytes,

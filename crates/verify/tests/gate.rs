@@ -11,7 +11,7 @@ use verify::{Answer, Headline, Verdict, check_fully, check_signature};
 
 /// Seals a spoilt file with the right key; the signature must then fit.
 fn judge(case: &Case, prepared: &[u8]) -> Verdict {
-    let sealed = seal_file(prepared, &case.signer).unwrap();
+    let sealed = seal_file(prepared.to_vec(), &case.signer).unwrap();
     let quick = check_signature(&sealed, &case.trust());
     assert_eq!(quick.questions.unchanged.code(), Some("not-drawn-again"), "the signature itself is right");
     check_fully(&sealed, &case.trust())
@@ -182,7 +182,7 @@ fn only_an_inspector_seals() {
     let mut case = Case::found();
     for role in [Role::Office, Role::Dealer] {
         let signer = case.hire("Ines Okafor-Lind", role);
-        let sealed = seal_file(&prepare(&record()), &signer).unwrap();
+        let sealed = seal_file(prepare(&record()), &signer).unwrap();
         for verdict in [check_fully(&sealed, &case.trust()), check_signature(&sealed, &case.trust())] {
             let whose = verdict.questions.whose.code();
             assert_eq!((verdict.headline, whose), (Headline::DoNotRely, Some("role-may-not-seal")));

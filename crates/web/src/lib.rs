@@ -1,9 +1,6 @@
 //! The browser's shell: rendering and verifying as WebAssembly. It decides nothing; it turns what a page hands over into
 //! a call and the result into bytes or JSON.
 
-use std::collections::BTreeMap;
-
-use model::Sha256;
 use verify::TrustTexts;
 use wasm_bindgen::prelude::wasm_bindgen;
 
@@ -17,13 +14,13 @@ use wasm_bindgen::prelude::wasm_bindgen;
 #[wasm_bindgen]
 pub fn render_record(record: &[u8], photographs: &[u8], lengths: &[u32]) -> Result<Vec<u8>, String> {
     let parsed = model::parse_canonical_record(record).map_err(|error| error.to_string())?;
-    let mut copies = BTreeMap::new();
+    let mut copies = report::Copies::new();
     let mut rest = photographs;
     for (place, &length) in lengths.iter().enumerate() {
         let Some((copy, others)) = rest.split_at_checked(length as usize) else {
             return Err(format!("photograph {place} has fewer bytes than its length says"));
         };
-        copies.insert(Sha256::of(copy), copy);
+        copies.add(copy);
         rest = others;
     }
     report::render(&parsed, record, &copies).map(|prepared| prepared.bytes).map_err(|error| error.to_string())

@@ -15,7 +15,7 @@ use rimside_tests::{fuzzed::corpus, top};
 pub fn write() {
     let mut firm = TestFirm::found("North Bay");
     std::fs::write(top().join("tests/corpus/root.pem"), firm.root.to_pem()).unwrap();
-    let signed = seal_file(&Draft::valid().prepare(), &firm.hire("Maja Holt", Role::Inspector)).unwrap();
+    let signed = seal_file(Draft::valid().prepare(), &firm.hire("Maja Holt", Role::Inspector)).unwrap();
     write_all("sealed_file", "pdf", sealed_files(&signed));
     write_all("record", "json", documents());
 }

@@ -70,7 +70,7 @@ static REPORTS: LazyLock<[Vec<u8>; 3]> = LazyLock::new(|| {
     let person = Person { name: "Maja Holt".into(), organization: firm.name, role: Role::Inspector };
     let certificate = certify_person(&issuer_key, &issuer, &person, key.public(), from, &mut rng).unwrap();
     let signer = Signer::new(key, Chain::new(certificate, issuer, root).unwrap()).unwrap();
-    ["first", "second", "third"].map(|title| seal_file(&prepare(title), &signer).unwrap())
+    ["first", "second", "third"].map(|title| seal_file(prepare(title), &signer).unwrap())
 });
 
 fn outgoing(which: usize) -> Outgoing<'static> {

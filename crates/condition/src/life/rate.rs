@@ -4,7 +4,7 @@ use model::{CornerName, Evidence, Explanation, FaceName, Figure, Inspection, Pad
 
 use super::line::{Line, Point, fit_line};
 use crate::chance::HALF_WIDTH_95;
-use crate::explain::{Estimate, from_parts, plural};
+use crate::explain::{Estimate, from_evidence, from_parts, plural};
 use crate::number::{kilometres, percent};
 use crate::wear::{bulk_then, face_then, first_visit_of_this_disc, lining_then};
 
@@ -92,15 +92,10 @@ fn explain(quantity: Quantity, line: &Line, then: Vec<(usize, &PriorVisit, Estim
     let parts = then
         .into_iter()
         .map(|(_, visit, was)| {
-            let text = format!(
-                "On {} at {}: {} %.",
-                visit.on,
-                kilometres(visit.odometer.km()),
-                percent(was.value, was.uncertainty)
-            );
-            let mut step = from_parts(text, Source::Inspection, vec![was.into_step()]);
-            step.came_to = None;
-            step
+            let (on, at) = (visit.on, kilometres(visit.odometer.km()));
+            let text = format!("On {on} at {at}: {} %.", percent(was.value, was.uncertainty));
+            let source = Source::Inspection;
+            Estimate { because: from_evidence(text, source, was.because.evidence), ..was }.into_step()
         })
         .collect();
     Explanation { evidence, ..from_parts(text, published_line(), parts) }

@@ -287,27 +287,28 @@ fn set_bell_and_calliper(flow: &mut Flow<'_>, seen: &Corner, section: NodeId) {
 fn set_disc(flow: &mut Flow<'_>, disc: &Disc, section: NodeId) {
     flow.subheading(section, "The disc and its own marks", false);
     let grams = |mass: Option<model::Gram>| mass.map(|mass| words::number(mass.value(), 0) + " g");
-    let serial = disc.serial.as_ref().map_or_else(|| "not legible".to_owned(), ToString::to_string);
-    flow.fact(section, "Serial number", &serial);
-    let rows = [
-        ("Diameter", disc.diameter_mm.map(millimetres)),
-        ("Mass", Some(join_marks(&[("minimum", grams(disc.minimum_mass_g)), ("new", grams(disc.new_mass_g))]))),
-        (
-            "Thickness",
-            Some(join_marks(&[
-                ("minimum", disc.minimum_thickness_mm.map(millimetres)),
-                ("new", disc.new_thickness_mm.map(millimetres)),
-            ])),
-        ),
+    let mut known = vec![match &disc.serial {
+        Some(serial) => format!("serial number {serial}"),
+        None => "serial number not legible".to_owned(),
+    }];
+    known.extend(disc.diameter_mm.map(|mm| format!("diameter {}", millimetres(mm))));
+    let pairs = [
+        ("mass", grams(disc.minimum_mass_g), grams(disc.new_mass_g)),
+        ("thickness", disc.minimum_thickness_mm.map(millimetres), disc.new_thickness_mm.map(millimetres)),
     ];
-    for (label, value) in rows {
-        let value = value.filter(|value| !value.is_empty()).unwrap_or_else(|| "not known".to_owned());
-        flow.fact(section, label, &value);
+    for (what, minimum, new) in pairs {
+        let marks = join_marks(&[("minimum", minimum), ("new", new)]);
+        known.push(format!("{what} {}", if marks.is_empty() { "not known" } else { &marks }));
     }
-    for mark in &disc.electrical {
-        let unit = mark.unit.symbol();
-        let value = format!("new {} {unit} · limit {} {unit}", mark.new, mark.limit);
-        flow.fact(section, &format!("Electrical mark {}", mark.at), &value);
+    flow.paragraph(section, &[Span::new(&(words::capital(&known.join("; ")) + "."), SMALL)]);
+    let electrical: Vec<_> = disc
+        .electrical
+        .iter()
+        .map(|mark| format!("{}: new {}, limit {} {}", mark.at, mark.new, mark.limit, mark.unit.symbol()))
+        .collect();
+    if !electrical.is_empty() {
+        let words = format!("Electrical marks: {}.", electrical.join("; "));
+        flow.paragraph(section, &[Span::new(&words, SMALL)]);
     }
 }
 
@@ -319,26 +320,38 @@ pub(crate) fn set_readings(flow: &mut Flow<'_>, subject: &Subject<'_>, readings:
     let visited = &subject.record.inspection.visited_at;
     flow.subheading(section, "What was measured", false);
     let mut table =
-        Table::new(&[(0.26, "Of what"), (0.22, "Measured"), (0.26, "Point by point"), (0.26, "With what, when")]);
-    let mut instruments: Vec<String> = Vec::new();
+        Table::dense(&[(0.23, "Of what"), (0.2, "Measured"), (0.3, "Point by point"), (0.27, "With what, when")]);
     for reading in readings {
         let taken = &reading.taken_at;
         let same_day = taken.date_naive() == visited.date_naive() && taken.offset() == visited.offset();
         let when = if same_day { taken.format("%H:%M").to_string() } else { words::moment(taken) };
-        let instrument = instrument_words(&reading.instrument);
-        if !instruments.contains(&instrument) {
-            instruments.push(instrument);
-        }
         table.rows.push(vec![
             vec![Span::new(&words::capital(&words::measurand(reading.of)), SMALL)],
             vec![Span::new(&words::measured(reading), SMALL_BOLD)],
-            vec![Span::new(&words::points(reading), SMALL)],
+            vec![Span::new(
+                &if reading.points.len() > 1 { words::points(reading) } else { reading.points[0].at.to_string() },
+                SMALL,
+            )],
             vec![Span::new(&format!("{}, {when}", reading.instrument.name), LABEL)],
         ]);
     }
     flow.table(section, &table);
+}
+
+/// The instruments of all readings, each once, and what stands after ±.
+pub(crate) fn set_instruments(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let mut instruments: Vec<String> = Vec::new();
+    for reading in &subject.record.inspection.readings {
+        let instrument = instrument_words(&reading.instrument);
+        if !instruments.contains(&instrument) {
+            instruments.push(instrument);
+        }
+    }
+    if instruments.is_empty() {
+        return;
+    }
     let note = format!(
-        "After ± stands the standard uncertainty of one point (one standard deviation). Instruments: {}.",
+        "After the ± of a reading stands the standard uncertainty of one point (one standard deviation). Instruments: {}.",
         instruments.join("; ")
     );
     flow.paragraph(section, &[Span::new(&note, LABEL)]);

@@ -20,9 +20,6 @@ pub(crate) const BOTTOM: f64 = 772.0;
 /// The width of the text.
 pub(crate) const WIDTH: f64 = PAGE_WIDTH - 2.0 * MARGIN;
 
-/// Points in a millimetre.
-pub(crate) const MM: f64 = 72.0 / 25.4;
-
 /// Something that is put on a page as a whole. Its places count from its own upper left corner.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Block {
@@ -158,6 +155,16 @@ impl<'a> Flow<'a> {
             self.sheets.push(Sheet::default());
             self.y = TOP;
         }
+    }
+
+    /// Goes on at the top of a new page, and takes along what waits for what comes next.
+    pub(crate) fn turn_page_keeping(&mut self) {
+        let waiting = std::mem::take(&mut self.waiting);
+        if self.y > TOP {
+            self.sheets.push(Sheet::default());
+            self.y = TOP;
+        }
+        self.waiting = waiting;
     }
 
     /// Goes on at the top of a new page where less than `height` is left on this one.

@@ -26,18 +26,25 @@ const RADII: (f64, f64) = (25.0, 44.0);
 const CAPTION_LEADING: f64 = 12.6;
 /// What stands above the rings: which way the front is.
 const HEADROOM: f64 = 16.0;
-/// The greatest height of a warning that is put in a frame.
-const MOST_FRAMED: f64 = 420.0;
+/// The greatest height of the frame that says do not drive, so that page 1 holds the rest too.
+const MOST_FRAMED: f64 = 130.0;
+/// A single reason is cut to so many letters where a frame does not hold it; it stands whole on the next page.
+const MOST_LETTERS: usize = 240;
+/// What a frame needs around its text.
+const FRAME_EXTRA: f64 = 15.0;
 /// What the plan needs besides its rings.
 const PLAN_EXTRA: f64 = 36.0;
 
-/// Sets page 1.
+/// Sets page 1: whatever the answer says, the four corners, the cost and the seal stand on it.
 pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     let section = flow.tree.add(Tree::ROOT, Role::Section);
     set_title(flow, subject, section);
+    set_stop(flow, subject, section);
     set_answer(flow, subject, section);
-    set_warnings(flow, subject, section);
     let seal = seal_row(flow, subject, section);
+    let least_plan = 2.0 * (RADII.0 * (DiscGlyph::UP + DiscGlyph::DOWN) + 9.0) + PLAN_EXTRA;
+    let room = flow.left() - seal.block.height - least_plan;
+    set_seen_to_first(flow, subject, section, room);
     // The rings are as large as what stands above and below them leaves.
     let room = (flow.left() - seal.block.height - PLAN_EXTRA - 14.0) / (2.0 * (DiscGlyph::UP + DiscGlyph::DOWN));
     set_plan(flow, subject, section, room.clamp(RADII.0, RADII.1));
@@ -109,63 +116,97 @@ fn set_facts(flow: &mut Flow<'_>, section: NodeId, facts: &[(&str, String, f64)]
     flow.put(row);
 }
 
+/// The answer. Where the car must not be driven, the frame above has said the first sentence already.
 fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let reckoning = &subject.record.reckoning;
+    let is_stopped = reckoning.drive_warnings.iter().any(|warning| warning.do_not_drive);
     flow.space(5.0);
-    for (place, sentence) in subject.record.reckoning.answer.lead.iter().enumerate() {
+    for (place, sentence) in reckoning.answer.lead.iter().skip(usize::from(is_stopped)).enumerate() {
         let (style, leading) = if place == 0 { (LEAD, 19.5) } else { (FURTHER, 15.6) };
         let tag = flow.tree.add(section, Role::Paragraph);
         flow.put_text(&[Span::new(&sentence.text, style)], tag, 0.0, leading);
         flow.space(if place == 0 { 4.0 } else { 2.0 });
     }
-    flow.space(4.0);
-}
-
-fn set_warnings(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
-    let warnings = &subject.record.reckoning.drive_warnings;
-    let (stop, first): (Vec<_>, Vec<_>) = warnings.iter().partition(|warning| warning.do_not_drive);
-    if !stop.is_empty() {
-        let title = Style::new(Face::Bold, 15.0, Ink::Rust);
-        set_warning(flow, section, "Do not drive", title, &stop, Pen::solid(Ink::Rust, 2.6), Ink::Rust);
-    }
-    if stop.is_empty() {
+    if !is_stopped {
         let tag = flow.tree.add(section, Role::Paragraph);
         let words = "No finding says do not drive. That is never a clearance to drive.";
         flow.put_text(&[Span::new(words, SMALL)], tag, 0.0, SMALL_LEADING);
-        flow.space(6.0);
     }
-    if !first.is_empty() {
-        let title = Style::new(Face::Bold, 11.0, Ink::Black);
-        set_warning(flow, section, "To be seen to first", title, &first, Pen::solid(Ink::Black, 1.0), Ink::Black);
-    }
+    flow.space(4.0);
 }
 
-fn set_warning(
-    flow: &mut Flow<'_>,
-    section: NodeId,
-    title: &str,
-    style: Style,
-    warnings: &[&DriveWarning],
-    pen: Pen,
-    ink: Ink,
-) {
-    let tag = flow.tree.add(section, Role::Paragraph);
-    let mut spans = vec![Span::new(title, style)];
-    for warning in warnings {
-        let text = format!("\n{}", warning.text);
-        spans.push(Span::new(&text, Style::new(Face::Bold, if ink == Ink::Rust { 11.0 } else { 9.5 }, ink)));
-        spans.push(Span::new(&format!("  ({})", words::source(&warning.source)), SMALL));
-    }
-    let text = flow.stack(&spans, WIDTH - 24.0, Some(tag));
-    if text.height > MOST_FRAMED {
-        // What no frame holds stands without one, over as many pages as it needs.
-        flow.put_text(&spans, tag, 12.0, 20.0);
+/// Do not drive, and why: the reasons that a frame holds, the rest by their number. All stand on the next page too, with
+/// their sources.
+fn set_stop(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
+    let stop: Vec<_> = subject.record.reckoning.drive_warnings.iter().filter(|warning| warning.do_not_drive).collect();
+    if stop.is_empty() {
         return;
     }
-    let mut block = Block::default();
-    block.put(Mark::frame(Area::new(1.0, 0.0, WIDTH - 2.0, text.height + 13.0), None, Some(pen)), None);
-    block.absorb(text, 12.0, 6.0);
-    block.height += 15.0;
-    flow.put(block);
+    let title = Style::new(Face::Bold, 17.0, Ink::Rust);
+    let reason = Style::new(Face::Bold, 11.0, Ink::Rust);
+    flow.space(6.0);
+    let frame = Frame { title: "Do not drive", title_style: title, style: reason, pen: Pen::solid(Ink::Rust, 2.6) };
+    frame.set(flow, section, &stop, MOST_FRAMED);
+}
+
+fn set_seen_to_first(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, room: f64) {
+    let first: Vec<_> =
+        subject.record.reckoning.drive_warnings.iter().filter(|warning| !warning.do_not_drive).collect();
+    if first.is_empty() {
+        return;
+    }
+    let title = Style::new(Face::Bold, 11.0, Ink::Black);
+    let frame =
+        Frame { title: "To be seen to first", title_style: title, style: SMALL, pen: Pen::solid(Ink::Black, 1.0) };
+    frame.set(flow, section, &first, room);
+}
+
+/// Warnings in a frame.
+struct Frame {
+    title: &'static str,
+    title_style: Style,
+    style: Style,
+    pen: Pen,
+}
+
+impl Frame {
+    /// Sets as many of the warnings as the height holds, at least one, and how many more there are.
+    fn set(&self, flow: &mut Flow<'_>, section: NodeId, warnings: &[&DriveWarning], most: f64) {
+        let tag = flow.tree.add(section, Role::Paragraph);
+        let mut shown = warnings.len();
+        let mut letters = usize::MAX;
+        let text = loop {
+            let text = flow.stack(&self.spans(warnings, shown, letters), WIDTH - 24.0, Some(tag));
+            if letters == MOST_LETTERS || text.height + FRAME_EXTRA <= most {
+                break text;
+            }
+            if shown == 1 {
+                letters = MOST_LETTERS;
+            }
+            shown = (shown - 1).max(1);
+        };
+        let mut block = Block::default();
+        let area = Area::new(1.0, 0.0, WIDTH - 2.0, text.height + FRAME_EXTRA - 2.0);
+        block.put(Mark::frame(area, None, Some(self.pen)), None);
+        block.absorb(text, 12.0, 6.0);
+        block.height += FRAME_EXTRA - 6.0;
+        flow.put(block);
+    }
+
+    fn spans(&self, warnings: &[&DriveWarning], shown: usize, letters: usize) -> Vec<Span> {
+        let mut spans = vec![Span::new(self.title, self.title_style)];
+        spans.extend(warnings[..shown].iter().map(|warning| {
+            let cut: String = warning.text.chars().take(letters).collect();
+            let sign = if cut.len() < warning.text.len() { " …" } else { "" };
+            Span::new(&format!("\n{cut}{sign}"), self.style)
+        }));
+        let more = warnings.len() - shown;
+        if more > 0 {
+            let words = format!("\nand {more} more, on the next page");
+            spans.push(Span::new(&words, Style { size: 9.0, ..self.style }));
+        }
+        spans
+    }
 }
 
 /// The four glyphs in the car's own plan, the front at the top.

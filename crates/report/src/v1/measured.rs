@@ -15,8 +15,12 @@ pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
         return;
     }
     let section = flow.section("Measured against a limit", None);
-    let mut table =
-        Table::new(&[(0.36, "What"), (0.16, ">Measured"), (0.12, ">Limit"), (0.36, "How it stands, and whose limit")]);
+    let mut table = Table::dense(&[
+        (0.36, "What"),
+        (0.16, ">Measured"),
+        (0.12, ">Limit"),
+        (0.36, "How it stands, and whose limit"),
+    ]);
     for one in measured {
         let digits = digits_for(one.value.uncertainty);
         let value = format!(

@@ -16,7 +16,7 @@ pub(crate) fn set_ways(flow: &mut Flow<'_>, section: NodeId, cost: &CostReckonin
         return;
     }
     flow.subheading(section, "Ways to renew", false);
-    let mut table = Table::new(&[(0.4, "What"), (0.3, "Axle"), (0.3, ">With tax")]);
+    let mut table = Table::dense(&[(0.4, "What"), (0.3, "Axle"), (0.3, ">With tax")]);
     for way in &cost.alternatives {
         let axle = way.axle.map_or("front and rear", model::Axle::words);
         table.row([way.scope.words(), axle, &words::money(cost.currency, way.cost)]);
@@ -29,7 +29,7 @@ pub(crate) fn set_expected(flow: &mut Flow<'_>, section: NodeId, cost: &CostReck
     let Some(first) = cost.expected.first() else { return };
     let title = format!("Within the buyer's own {}", words::distance(first.within_km, unit));
     flow.subheading(section, &title, false);
-    let mut table = Table::new(&[(0.3, "By"), (0.3, "What"), (0.16, ">Chance"), (0.24, ">Cost with tax")]);
+    let mut table = Table::dense(&[(0.3, "By"), (0.3, "What"), (0.16, ">Chance"), (0.24, ">Cost with tax")]);
     for expected in &cost.expected {
         let basis = match expected.basis {
             LifeBasis::Paper => "a published figure, the most",

@@ -4,20 +4,25 @@ use model::{Photograph, PhotographSubject, Sha256};
 
 use super::{
     Subject,
-    flow::{Block, Flow, MM, WIDTH},
+    flow::{Block, Flow, WIDTH},
     mark::{Area, Mark},
     setting::{HAIRLINE, LABEL, SMALL, SMALL_BOLD, SMALL_LEADING},
-    text::Span,
+    text::{Span, Style},
     tree::{NodeId, Role},
     words,
 };
 
+/// How many photographs stand side by side, and how far apart.
+const IN_A_ROW: usize = 3;
+const GAP: f64 = 12.0;
 /// The width of a photograph, and its greatest height.
-const SIDE: f64 = 80.0 * MM;
-/// Where a digest stands beside its label.
-const DIGEST_AT: f64 = 52.0;
+const SIDE: f64 = (WIDTH - GAP * (IN_A_ROW - 1) as f64) / IN_A_ROW as f64;
+/// Where a digest stands beside its label, and its type.
+const DIGEST_AT: f64 = 40.0;
+const DIGEST: Style = Style { size: 7.6, ..SMALL };
+const DIGEST_LEADING: f64 = 9.6;
 
-/// Sets the photographs that `wanted` picks, two in a row. Says nothing where there are none.
+/// Sets the photographs that `wanted` picks, side by side. Says nothing where there are none.
 pub(crate) fn set(
     flow: &mut Flow<'_>,
     subject: &Subject<'_>,
@@ -37,11 +42,11 @@ pub(crate) fn set(
         return;
     }
     flow.subheading(section, title, true);
-    for pair in photographs.chunks(2) {
+    for row_of in photographs.chunks(IN_A_ROW) {
         let mut row = Block::default();
-        for (place, (index, photograph)) in pair.iter().enumerate() {
+        for (place, (index, photograph)) in row_of.iter().enumerate() {
             let block = one(flow, subject, section, *index, photograph);
-            row.absorb(block, place as f64 * (WIDTH - SIDE), 0.0);
+            row.absorb(block, place as f64 * (SIDE + GAP), 0.0);
         }
         row.height += 8.0;
         flow.put(row);
@@ -72,15 +77,7 @@ fn one(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, index: usize
         spans.push(Span::new(&format!(". {caption}"), SMALL));
     }
     let when = photograph.taken_at.as_ref().map_or_else(|| "time not known".into(), words::moment);
-    let (mm_wide, mm_high) = ((width / MM).round(), (height / MM).round());
-    spans.push(Span::new(
-        &format!(
-            "\n{}, {when}; printed {mm_wide} × {mm_high} mm; {}",
-            words::capital(photograph.taken.words()),
-            photograph.id
-        ),
-        LABEL,
-    ));
+    spans.push(Span::new(&format!("\n{}, {when}", words::capital(photograph.taken.words())), LABEL));
     let text = flow.text_block(&spans, SIDE, 11.4, Some(tag));
     block.absorb(text, 0.0, height + 3.0);
     block
@@ -100,7 +97,7 @@ pub(crate) fn set_digests(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     );
     let inspection = &record.inspection;
     for (photograph, copy) in inspection.photographs.iter().zip(&record.report_photographs) {
-        let what = format!("{}; copy of {} × {} pixels", photograph.subject.words(), copy.width_px, copy.height_px);
+        let what = photograph.subject.words();
         let digests = [("original", photograph.sha256), ("copy", copy.sha256)];
         put_digests(flow, section, photograph.id.as_str(), &what, &digests);
     }
@@ -119,12 +116,12 @@ fn put_digests(flow: &mut Flow<'_>, section: NodeId, id: &str, what: &str, diges
     let mut block = flow.text_block(&spans, WIDTH, SMALL_LEADING, Some(tag));
     for (name, digest) in digests {
         let top = block.height;
-        let label = flow.text_block(&[Span::new(name, LABEL)], DIGEST_AT, SMALL_LEADING, Some(tag));
+        let label = flow.text_block(&[Span::new(name, DIGEST)], DIGEST_AT, DIGEST_LEADING, Some(tag));
         block.absorb(label, 0.0, top);
         let digits = words::groups_of_eight(&digest.to_string());
-        let digits = flow.text_block(&[Span::new(&digits, SMALL)], WIDTH - DIGEST_AT, SMALL_LEADING, Some(tag));
+        let digits = flow.text_block(&[Span::new(&digits, DIGEST)], WIDTH - DIGEST_AT, DIGEST_LEADING, Some(tag));
         block.absorb(digits, DIGEST_AT, top);
     }
-    block.height += 5.0;
+    block.height += 3.0;
     flow.put(block);
 }

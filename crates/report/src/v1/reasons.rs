@@ -1,15 +1,16 @@
 //! Why: the sentences behind the answer, and how each figure came about.
 
-use model::{CornerName, CornerReckoning, Explanation, Figure, Side};
+use model::{CornerName, CornerReckoning, Explanation, Figure, Life, Side};
 
 use super::{
     Subject, chart,
     drawing::put_glyph,
     flow::{Block, Flow, WIDTH},
     glyph::{Bar, BellLook, DiscGlyph, Half},
+    ink::Ink,
     mark::{Mark, Place},
     meaning::set_sentences,
-    setting::{BODY_BOLD, HAIRLINE, LABEL, SMALL, SMALL_BOLD},
+    setting::{BODY, BODY_BOLD, HAIRLINE, LABEL, LEAST_LEFT, SMALL, SMALL_BOLD},
     text::{Span, set_lines},
     tree::{NodeId, Role},
     words,
@@ -20,19 +21,32 @@ const STEP: f64 = 13.0;
 const LEVELS: usize = 12;
 const LEADING: f64 = 12.2;
 
-/// Sets the sentences behind the answer.
+/// Sets the reasons not to drive and the sentences behind the answer.
 pub(crate) fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page();
+    let reckoning = &subject.record.reckoning;
     let section = flow.section("Why, and how sure", None);
-    let answer = &subject.record.reckoning.answer;
-    set_sentences(flow, subject, section, &answer.why);
+    if !reckoning.drive_warnings.is_empty() {
+        flow.subheading(section, "Not to be driven, or to be seen to first", true);
+        for warning in &reckoning.drive_warnings {
+            let gravity = if warning.do_not_drive { "Do not drive. " } else { "See to it first. " };
+            let rests = words::findings(&warning.evidence, subject.findings);
+            let note = format!("  {rests} ({})", words::source(&warning.source));
+            let ink = if warning.do_not_drive { BODY_BOLD.ink(Ink::Rust) } else { BODY_BOLD };
+            flow.paragraph(
+                section,
+                &[Span::new(gravity, ink), Span::new(&warning.text, BODY), Span::new(&note, LABEL)],
+            );
+        }
+        flow.subheading(section, "What the answer rests on", true);
+    }
+    set_sentences(flow, subject, section, &reckoning.answer.why);
     flow.subheading(section, "What limits this answer", true);
-    set_sentences(flow, subject, section, &answer.limits);
+    set_sentences(flow, subject, section, &reckoning.answer.limits);
 }
 
 /// Sets how the drawings are read.
 pub(crate) fn set_legend(flow: &mut Flow<'_>) {
-    flow.turn_page_unless(240.0);
+    flow.turn_page();
     let section = flow.section("How to read the drawings", None);
     let radius = 27.0;
     let column = WIDTH / 4.0;
@@ -87,7 +101,7 @@ fn samples() -> [(&'static str, DiscGlyph); 4] {
 
 /// Sets how each figure came about.
 pub(crate) fn set_reckoning(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page_unless(240.0);
+    flow.turn_page_unless(LEAST_LEFT);
     let section = flow.section("How each figure came about", None);
     flow.paragraph(
         section,
@@ -106,16 +120,38 @@ pub(crate) fn set_reckoning(flow: &mut Flow<'_>, subject: &Subject<'_>) {
             chart::set_causes(flow, section, cause);
         }
         chart::set_fans(flow, section, reckoning, subject.record.inspection.car.odometer.unit);
-        for (name, figure) in figures(reckoning) {
-            let Some(figure) = figure else { continue };
+        for (name, figure) in named {
             let tag = flow.tree.add(section, Role::Paragraph);
             let spans = [Span::new(&format!("{name}: {}", words::wear(figure)), BODY_BOLD)];
             flow.space(4.0);
             flow.put_kept_text(&spans, tag, 0.0, 14.4);
             set_explanation(flow, subject, section, &figure.because, 0);
         }
+        for (what, life) in [("disc", &reckoning.life.disc), ("pads", &reckoning.life.pads)] {
+            set_life(flow, subject, section, what, life);
+        }
         for missing in &reckoning.missing {
             flow.paragraph(section, &[Span::new(&format!("Not reckoned: {missing}"), SMALL)]);
+        }
+    }
+}
+
+/// How the distances came about, or why there are none.
+fn set_life(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, what: &str, life: &Life) {
+    match life {
+        Life::NotReckoned(why) => {
+            let words = format!("How far the {what} goes is not reckoned: {why}");
+            flow.paragraph(section, &[Span::new(&words, SMALL)]);
+        }
+        Life::Reckoned(bases) => {
+            for left in bases {
+                let tag = flow.tree.add(section, Role::Paragraph);
+                let unit = subject.record.inspection.car.odometer.unit;
+                let title = format!("{}, distance left: {}", words::capital(what), words::distance(left.km[2], unit));
+                flow.space(4.0);
+                flow.put_kept_text(&[Span::new(&title, BODY_BOLD)], tag, 0.0, 14.4);
+                set_explanation(flow, subject, section, &left.because, 0);
+            }
         }
     }
 }
@@ -137,16 +173,46 @@ fn set_explanation(
     explanation: &Explanation,
     depth: usize,
 ) {
-    let tag = flow.tree.add(section, Role::Paragraph);
-    let mut note = words::source(&explanation.source);
-    let rests = words::evidence(&explanation.evidence, &subject.record.inspection);
-    if !rests.is_empty() {
-        note += &format!("; {rests}");
-    }
+    let note = note(subject, explanation);
     let spans = [Span::new(&explanation.text, SMALL), Span::new(&format!("  ({note})"), LABEL)];
+    set_step(flow, section, &spans, depth);
+    // Parts that have none of their own run on in one paragraph.
+    if explanation.parts.len() > 1 && explanation.parts.iter().all(|part| part.parts.is_empty()) {
+        set_step(flow, section, &run_together(subject, &explanation.parts), depth + 1);
+        return;
+    }
+    for part in &explanation.parts {
+        set_explanation(flow, subject, section, part, depth + 1);
+    }
+}
+
+/// One step after the other, each with where its rule comes from; what all have in common is said once, at the end.
+fn run_together(subject: &Subject<'_>, parts: &[Explanation]) -> Vec<Span> {
+    let note_of = |part: &Explanation| note(subject, part);
+    let is_shared = parts.windows(2).all(|pair| note_of(&pair[0]) == note_of(&pair[1]));
+    let mut spans = Vec::new();
+    for (place, part) in parts.iter().enumerate() {
+        let text = words::capital(&part.text);
+        spans.push(Span::new(&if place == 0 { text } else { format!(" {text}") }, SMALL));
+        if !is_shared || place + 1 == parts.len() {
+            spans.push(Span::new(&format!("  ({})", note_of(part)), LABEL));
+        }
+    }
+    spans
+}
+
+fn note(subject: &Subject<'_>, explanation: &Explanation) -> String {
+    let rests = words::evidence(&explanation.evidence, &subject.record.inspection);
+    let source = words::source(&explanation.source);
+    if rests.is_empty() { source } else { format!("{source}; {rests}") }
+}
+
+/// A step, set in by its depth, with a stroke for each level.
+fn set_step(flow: &mut Flow<'_>, section: NodeId, spans: &[Span], depth: usize) {
+    let tag = flow.tree.add(section, Role::Paragraph);
     let level = depth.min(LEVELS) + 1;
     let indent = level as f64 * STEP;
-    let lines = set_lines(flow.typeface, &spans, WIDTH - indent);
+    let lines = set_lines(flow.typeface, spans, WIDTH - indent);
     let last = lines.len() - 1;
     for (place, line) in lines.into_iter().enumerate() {
         let mut block = Block { height: LEADING, ..Block::default() };
@@ -159,8 +225,5 @@ fn set_explanation(
         block.put_line(&line, indent, LEADING * 0.76, Some(tag));
         block.stays_with_next = place == 0 && last > 0;
         flow.put(block);
-    }
-    for part in &explanation.parts {
-        set_explanation(flow, subject, section, part, depth + 1);
     }
 }

@@ -4,10 +4,10 @@ use model::{Axle, Inspected, PhotographSubject, Reading, RoadTest};
 
 use super::{
     Subject,
-    corner::set_readings,
+    corner::{set_instruments, set_readings},
     flow::Flow,
     money, photographs,
-    setting::{BODY, BODY_BOLD, LABEL, SMALL, SMALL_BOLD, Table},
+    setting::{BODY, LABEL, LEAST_LEFT, SMALL, SMALL_BOLD, Table},
     text::Span,
     tree::NodeId,
     words,
@@ -15,18 +15,18 @@ use super::{
 
 /// Sets the car as fitted, the day, and what was measured on the whole car.
 pub(crate) fn set_car(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page_unless(420.0);
+    flow.turn_page_unless(LEAST_LEFT);
     let inspection = &subject.record.inspection;
     let car = &inspection.car;
     let section = flow.section("The car and the day", None);
     flow.fact(section, "Car", car.description.as_str());
     flow.fact(section, "VIN", car.vin.as_str());
     let check = match (car.vin.is_north_american(), car.vin.has_valid_check_digit()) {
-        (true, _) => "agrees, as the law of North America asks (49 CFR 565)",
-        (false, true) => "agrees, though this number need not have one",
-        (false, false) => "none; outside North America there need not be one",
+        (true, _) => "its check digit is right (49 CFR 565)",
+        (false, true) => "its check digit is right, which outside North America it need not be",
+        (false, false) => "outside North America it need not have a check digit, and has none that fits",
     };
-    flow.fact(section, "VIN's check digit", check);
+    flow.fact(section, "", check);
     flow.fact(section, "Registration", car.registration.as_str());
     flow.fact(section, "Odometer", &words::odometer(car.odometer));
     if let Some(day) = car.first_registered {
@@ -54,6 +54,7 @@ pub(crate) fn set_car(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     flow.fact(section, "Tyres", day.tyres.as_str());
     let whole: Vec<&Reading> = inspection.readings.iter().filter(|reading| reading.of.corner().is_none()).collect();
     set_readings(flow, subject, &whole, section);
+    set_instruments(flow, subject, section);
     photographs::set(
         flow,
         subject,
@@ -118,7 +119,7 @@ fn set_history(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
 
 /// Sets the road test, step by step.
 pub(crate) fn set_road_test(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page_unless(180.0);
+    flow.turn_page_unless(LEAST_LEFT);
     let section = flow.section("Road test", None);
     match &subject.record.inspection.road_test {
         Inspected::NotInspected(reason) => {
@@ -160,9 +161,12 @@ fn set_steps(flow: &mut Flow<'_>, test: &RoadTest, section: NodeId) {
     }
 }
 
+/// The prices and their table stand together.
+const LEAST_FOR_COST: f64 = 300.0;
+
 /// Sets the cost table.
 pub(crate) fn set_cost(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page_unless(220.0);
+    flow.turn_page_unless(LEAST_FOR_COST);
     let section = flow.section("What renewal costs", None);
     let record = subject.record;
     let (Some(cost), Some(basis)) = (&record.reckoning.cost, &record.inspection.prices) else {
@@ -171,7 +175,7 @@ pub(crate) fn set_cost(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     };
     let until = basis.valid_until.map_or_else(String::new, |until| format!(", valid until {until}"));
     flow.fact(section, "Prices from", &format!("{}, dated {}{until}", basis.origin, basis.dated));
-    let mut table = Table::new(&[
+    let mut table = Table::dense(&[
         (0.12, "Axle"),
         (0.22, "What"),
         (0.12, ">Quantity"),
@@ -202,7 +206,7 @@ pub(crate) fn set_cost(flow: &mut Flow<'_>, subject: &Subject<'_>) {
 /// Sets what was not inspected, the questions, and the inspector's own remarks.
 pub(crate) fn set_limits(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     let inspection = &subject.record.inspection;
-    flow.turn_page_unless(160.0);
+    flow.turn_page_unless(LEAST_LEFT);
     let section = flow.section("What was not inspected", None);
     let mut omitted = false;
     for (corner, seen) in inspection.corners.iter() {
@@ -244,10 +248,10 @@ pub(crate) fn set_limits(flow: &mut Flow<'_>, subject: &Subject<'_>) {
 
     let section = flow.section("Questions that were asked", None);
     for question in &inspection.questions {
-        let asked = format!("{}  ", question.asked_by);
-        flow.paragraph(section, &[Span::new(&asked, LABEL), Span::new(question.question.as_str(), BODY_BOLD)]);
         let answer = question.answer.as_ref().map_or("No answer was given.", |answer| answer.as_str());
-        flow.paragraph(section, &[Span::new(answer, BODY)]);
+        flow.fact(section, &format!("Asked by {}", question.asked_by), question.question.as_str());
+        flow.fact(section, "Answer", answer);
+        flow.space(4.0);
     }
     if inspection.questions.is_empty() {
         flow.paragraph(section, &[Span::new("None were written down.", BODY)]);
@@ -264,7 +268,7 @@ pub(crate) fn set_limits(flow: &mut Flow<'_>, subject: &Subject<'_>) {
 /// Sets who asked, who allowed, who inspected and what ties there are.
 pub(crate) fn set_people(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     let inspection = &subject.record.inspection;
-    flow.turn_page_unless(200.0);
+    flow.turn_page_unless(LEAST_LEFT);
     let section = flow.section("Who stands behind this report", None);
     let by = &inspection.instruction.by;
     flow.fact(section, "Instructed by", &format!("{}, {}", by.name, by.role.words()));
@@ -279,7 +283,7 @@ pub(crate) fn set_people(flow: &mut Flow<'_>, subject: &Subject<'_>) {
 
 /// Sets the cautions and which record this is.
 pub(crate) fn set_identity(flow: &mut Flow<'_>, subject: &Subject<'_>) {
-    flow.turn_page_unless(230.0);
+    flow.turn_page_unless(LEAST_LEFT);
     let section = flow.section("Cautions", None);
     for words in [
         "This is an inspection of what could be seen and measured on the day of the visit. It does not replace the car \

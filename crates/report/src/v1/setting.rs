@@ -18,7 +18,16 @@ pub(crate) const HEADING_1: Style = Style::new(Face::Bold, 19.0, Ink::Black);
 pub(crate) const HEADING_2: Style = Style::new(Face::Bold, 12.5, Ink::Black);
 pub(crate) const BODY_LEADING: f64 = 14.4;
 pub(crate) const SMALL_LEADING: f64 = 12.2;
+/// The type of a table that is looked up, and its leading.
+const DENSE: f64 = 8.2;
+const DENSE_LEADING: f64 = 10.4;
 pub(crate) const HAIRLINE: Pen = Pen::solid(Ink::Hairline, 0.5);
+
+/// A table up to this share of a page is not parted.
+const MOST_WHOLE: f64 = 0.45;
+
+/// A section does not begin where less than this is left of a page.
+pub(crate) const LEAST_LEFT: f64 = 110.0;
 
 /// Where the second column of facts begins.
 const FACT_AT: f64 = 0.26 * WIDTH;
@@ -100,11 +109,23 @@ impl Flow<'_> {
         head.stays_with_next = true;
         let mut again = head.clone();
         again.marks.iter_mut().for_each(|tagged| tagged.tag = None);
+        // A table that a page can hold stays whole.
+        let rows: Vec<Block> = table
+            .rows
+            .iter()
+            .map(|row| {
+                let tag = self.tree.add(node, Role::Row);
+                self.table_row(table, row, Some((tag, Role::Cell)))
+            })
+            .collect();
+        let height = head.height + rows.iter().map(|row| row.height).sum::<f64>();
+        if height > self.left() && height <= (BOTTOM - TOP) * MOST_WHOLE {
+            self.turn_page_keeping();
+        }
         self.put(head);
-        for (place, row) in table.rows.iter().enumerate() {
-            let tag = self.tree.add(node, Role::Row);
-            let whole = self.table_row(table, row, Some((tag, Role::Cell)));
-            let parts = if whole.height > (BOTTOM - TOP) * 0.4 { split(whole) } else { vec![whole] };
+        for (place, whole) in rows.into_iter().enumerate() {
+            let leading = if table.is_dense { DENSE_LEADING } else { SMALL_LEADING };
+            let parts = if whole.height > (BOTTOM - TOP) * 0.4 { split(whole, leading) } else { vec![whole] };
             let last = parts.len() - 1;
             for (number, mut part) in parts.into_iter().enumerate() {
                 if part.height > self.left() && (place > 0 || number > 0) {
@@ -123,15 +144,22 @@ impl Flow<'_> {
     fn table_row(&mut self, table: &Table, cells: &[Vec<Span>], tag: Option<(NodeId, Role)>) -> Block {
         let mut block = Block::default();
         let mut x = 0.0;
+        let (leading, padding) = if table.is_dense { (DENSE_LEADING, 4.0) } else { (SMALL_LEADING, 5.0) };
         for (column, cell) in table.columns.iter().zip(cells) {
             let width = column.share * WIDTH;
             let node = tag.map(|(row, role)| self.tree.add(row, role));
-            let lines: Vec<Line> = set_lines(self.typeface, cell, width - 9.0);
+            let mut spans = cell.clone();
+            if table.is_dense {
+                for span in &mut spans {
+                    span.style.size = DENSE;
+                }
+            }
+            let lines: Vec<Line> = set_lines(self.typeface, &spans, width - 9.0);
             for (place, line) in lines.iter().enumerate() {
                 let left = if column.right { x + width - 9.0 - line.width } else { x };
-                block.put_line(line, left, 3.0 + SMALL_LEADING * (place as f64 + 0.76), node);
+                block.put_line(line, left, padding / 2.0 - 0.5 + leading * (place as f64 + 0.76), node);
             }
-            block.height = block.height.max(lines.len() as f64 * SMALL_LEADING + 7.0);
+            block.height = block.height.max(lines.len() as f64 * leading + padding);
             x += width;
         }
         block
@@ -139,13 +167,13 @@ impl Flow<'_> {
 }
 
 /// Parts a high row between its lines.
-fn split(whole: Block) -> Vec<Block> {
-    let count = (((whole.height - 7.0) / SMALL_LEADING).round() as usize).max(1);
-    let mut parts: Vec<Block> = (0..count).map(|_| Block { height: SMALL_LEADING, ..Block::default() }).collect();
+fn split(whole: Block, leading: f64) -> Vec<Block> {
+    let count = (((whole.height - 7.0) / leading).round() as usize).max(1);
+    let mut parts: Vec<Block> = (0..count).map(|_| Block { height: leading, ..Block::default() }).collect();
     for mut tagged in whole.marks {
         if let Mark::Text { at, .. } = &tagged.mark {
-            let place = (((at.y - 3.0) / SMALL_LEADING) as usize).min(count - 1);
-            tagged.mark.shift(0.0, -(place as f64) * SMALL_LEADING);
+            let place = (((at.y - 3.0) / leading) as usize).min(count - 1);
+            tagged.mark.shift(0.0, -(place as f64) * leading);
             parts[place].marks.push(tagged);
         }
     }
@@ -168,6 +196,8 @@ pub(crate) struct Table {
     pub columns: Vec<Column>,
     pub head: Vec<Vec<Span>>,
     pub rows: Vec<Vec<Vec<Span>>>,
+    /// Set smaller and closer: what is looked up rather than read.
+    pub is_dense: bool,
 }
 
 impl Table {
@@ -180,6 +210,11 @@ impl Table {
             table.head.push(vec![Span::new(title.trim_start_matches('>'), LABEL)]);
         }
         table
+    }
+
+    /// The same, set smaller and closer.
+    pub(crate) fn dense(columns: &[(f64, &str)]) -> Self {
+        Self { is_dense: true, ..Self::new(columns) }
     }
 
     /// A row in small type.

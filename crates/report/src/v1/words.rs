@@ -22,9 +22,9 @@ pub(crate) fn number(value: f64, decimals: usize) -> String {
     }
 }
 
-/// Decimals of the shortest spelling of a number, at most 6.
+/// Decimals of the shortest spelling of a number, at most 6; what lies beyond them is the arithmetic's own.
 fn decimals(value: f64) -> usize {
-    format!("{value}").split_once('.').map_or(0, |(_, part)| part.len()).min(6)
+    format!("{value:.6}").trim_end_matches('0').split_once('.').map_or(0, |(_, part)| part.len())
 }
 
 /// An uncertainty to two significant digits, or as it was given where that is shorter.

@@ -1,7 +1,7 @@
 //! Writing a signature into the room that is left for it; nothing else in the file changes.
 
 use super::SealedFile;
-use super::byte_range::{ROOM_BYTES, der_sequence_bytes};
+use super::byte_range::{ByteRange, ROOM_BYTES, der_sequence_bytes};
 use super::fault::Fault;
 
 /// Why a signature was not written.
@@ -47,21 +47,26 @@ pub fn replace_room(sealed: &[u8], der: &[u8]) -> Result<Vec<u8>, RoomError> {
 impl SealedFile<'_> {
     /// This file with `der`, one DER sequence, as its signature, whatever stands in the room now.
     pub fn with_signature(&self, der: &[u8]) -> Result<Vec<u8>, RoomError> {
-        if der.len() > ROOM_BYTES {
-            return Err(RoomError::TooSmall { needed: der.len() });
-        }
-        if der_sequence_bytes(der) != Some(der.len()) {
-            return Err(RoomError::NotDer { found: der.len() });
-        }
-        let range = self.byte_range();
         let mut bytes = self.bytes().to_vec();
-        let room = &mut bytes[range.before.end + 1..range.after.start - 1];
-        room.fill(b'0');
-        for (pair, byte) in room.as_chunks_mut::<2>().0.iter_mut().zip(der) {
-            *pair = [hex_digit(byte >> 4), hex_digit(byte & 15)];
-        }
+        write_room(&mut bytes, self.byte_range(), der)?;
         Ok(bytes)
     }
+}
+
+/// Writes `der`, one DER sequence, into the room that this byte range leaves.
+pub(crate) fn write_room(bytes: &mut [u8], range: &ByteRange, der: &[u8]) -> Result<(), RoomError> {
+    if der.len() > ROOM_BYTES {
+        return Err(RoomError::TooSmall { needed: der.len() });
+    }
+    if der_sequence_bytes(der) != Some(der.len()) {
+        return Err(RoomError::NotDer { found: der.len() });
+    }
+    let room = &mut bytes[range.before.end + 1..range.after.start - 1];
+    room.fill(b'0');
+    for (pair, byte) in room.as_chunks_mut::<2>().0.iter_mut().zip(der) {
+        *pair = [hex_digit(byte >> 4), hex_digit(byte & 15)];
+    }
+    Ok(())
 }
 
 fn hex_digit(nibble: u8) -> u8 {

@@ -69,7 +69,7 @@ impl Case {
 
     /// The record drawn and sealed as it should be.
     pub fn seal(&self, record: &Record) -> Vec<u8> {
-        seal_file(&prepare(record), &self.signer).unwrap()
+        seal_file(prepare(record), &self.signer).unwrap()
     }
 }
 
@@ -132,7 +132,7 @@ pub fn record() -> Record {
 /// The record drawn, its room empty.
 pub fn prepare(record: &Record) -> Vec<u8> {
     let bytes = model::canonical_json(record).unwrap();
-    report::render(record, &bytes, &VISIT.copies).unwrap().bytes
+    report::render(record, &bytes, &VISIT.copies.values().map(Vec::as_slice).collect()).unwrap().bytes
 }
 
 pub fn find(bytes: &[u8], what: &[u8]) -> usize {
