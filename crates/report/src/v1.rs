@@ -128,7 +128,7 @@ mod tests {
         let drawn = format!("{:?}", laid.sheets.iter().map(|sheet| &sheet.marks).collect::<Vec<_>>());
         assert_eq!(Sha256::of(drawn.as_bytes()).to_string(), FIRST_FORM);
     }
-    const FIRST_FORM: &str = "3effed939754b1e47168c5434c6467a596c2343169b8e2715e453ce287eeb1ed";
+    const FIRST_FORM: &str = "4a0f35f524428894e99a05b8d473be0eb7f817aaf199e6d2f5b92b934701d4e4";
 
     #[test]
     fn the_seal_stands_on_page_1() {

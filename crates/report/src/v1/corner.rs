@@ -328,10 +328,7 @@ pub(crate) fn set_readings(flow: &mut Flow<'_>, subject: &Subject<'_>, readings:
         table.rows.push(vec![
             vec![Span::new(&words::capital(&words::measurand(reading.of)), SMALL)],
             vec![Span::new(&words::measured(reading), SMALL_BOLD)],
-            vec![Span::new(
-                &if reading.points.len() > 1 { words::points(reading) } else { reading.points[0].at.to_string() },
-                SMALL,
-            )],
+            vec![Span::new(&words::points(reading), SMALL)],
             vec![Span::new(&format!("{}, {when}", reading.instrument.name), LABEL)],
         ]);
     }

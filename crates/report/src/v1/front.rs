@@ -28,7 +28,7 @@ const CAPTION_LEADING: f64 = 12.6;
 const HEADROOM: f64 = 16.0;
 /// The greatest height of the frame that says do not drive, so that page 1 holds the rest too.
 const MOST_FRAMED: f64 = 130.0;
-/// A single reason is cut to so many letters where a frame does not hold it; it stands whole on the next page.
+/// A title is cut to so many letters where a frame does not hold it; it stands whole on the next page.
 const MOST_LETTERS: usize = 240;
 /// What a frame needs around its text.
 const FRAME_EXTRA: f64 = 15.0;
@@ -135,18 +135,17 @@ fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
     flow.space(4.0);
 }
 
-/// Do not drive, and why: the reasons that a frame holds, the rest by their number. All stand on the next page too, with
-/// their sources.
+/// Do not drive, and why: the answer's first sentence with the gravest reason, then the others that a frame holds. All
+/// stand on the next page too, with their sources.
 fn set_stop(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId) {
-    let stop: Vec<_> = subject.record.reckoning.drive_warnings.iter().filter(|warning| warning.do_not_drive).collect();
-    if stop.is_empty() {
-        return;
-    }
-    let title = Style::new(Face::Bold, 17.0, Ink::Rust);
-    let reason = Style::new(Face::Bold, 11.0, Ink::Rust);
+    let reckoning = &subject.record.reckoning;
+    let stop: Vec<_> = reckoning.drive_warnings.iter().filter(|warning| warning.do_not_drive).collect();
+    let (Some(sentence), [_, others @ ..]) = (reckoning.answer.lead.first(), stop.as_slice()) else { return };
+    let title_style = Style::new(Face::Bold, 15.0, Ink::Rust);
+    let style = Style::new(Face::Bold, 10.5, Ink::Rust);
     flow.space(6.0);
-    let frame = Frame { title: "Do not drive", title_style: title, style: reason, pen: Pen::solid(Ink::Rust, 2.6) };
-    frame.set(flow, section, &stop, MOST_FRAMED);
+    let frame = Frame { title: &sentence.text, title_style, style, pen: Pen::solid(Ink::Rust, 2.6) };
+    frame.set(flow, section, others, MOST_FRAMED);
 }
 
 fn set_seen_to_first(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, room: f64) {
@@ -162,28 +161,28 @@ fn set_seen_to_first(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId
 }
 
 /// Warnings in a frame.
-struct Frame {
-    title: &'static str,
+struct Frame<'a> {
+    title: &'a str,
     title_style: Style,
     style: Style,
     pen: Pen,
 }
 
-impl Frame {
-    /// Sets as many of the warnings as the height holds, at least one, and how many more there are.
+impl Frame<'_> {
+    /// Sets as many of the warnings as the height holds, and how many more there are. A title that alone is too high is
+    /// cut.
     fn set(&self, flow: &mut Flow<'_>, section: NodeId, warnings: &[&DriveWarning], most: f64) {
         let tag = flow.tree.add(section, Role::Paragraph);
-        let mut shown = warnings.len();
-        let mut letters = usize::MAX;
+        let (mut shown, mut letters) = (warnings.len(), usize::MAX);
         let text = loop {
             let text = flow.stack(&self.spans(warnings, shown, letters), WIDTH - 24.0, Some(tag));
-            if letters == MOST_LETTERS || text.height + FRAME_EXTRA <= most {
+            if text.height + FRAME_EXTRA <= most || letters == MOST_LETTERS {
                 break text;
             }
-            if shown == 1 {
-                letters = MOST_LETTERS;
+            match shown.checked_sub(1) {
+                Some(fewer) => shown = fewer,
+                None => letters = MOST_LETTERS,
             }
-            shown = (shown - 1).max(1);
         };
         let mut block = Block::default();
         let area = Area::new(1.0, 0.0, WIDTH - 2.0, text.height + FRAME_EXTRA - 2.0);
@@ -194,12 +193,10 @@ impl Frame {
     }
 
     fn spans(&self, warnings: &[&DriveWarning], shown: usize, letters: usize) -> Vec<Span> {
-        let mut spans = vec![Span::new(self.title, self.title_style)];
-        spans.extend(warnings[..shown].iter().map(|warning| {
-            let cut: String = warning.text.chars().take(letters).collect();
-            let sign = if cut.len() < warning.text.len() { " …" } else { "" };
-            Span::new(&format!("\n{cut}{sign}"), self.style)
-        }));
+        let cut: String = self.title.chars().take(letters).collect();
+        let sign = if cut.len() < self.title.len() { " …" } else { "" };
+        let mut spans = vec![Span::new(&format!("{cut}{sign}"), self.title_style)];
+        spans.extend(warnings[..shown].iter().map(|warning| Span::new(&format!("\n{}", warning.text), self.style)));
         let more = warnings.len() - shown;
         if more > 0 {
             let words = format!("\nand {more} more, on the next page");
