@@ -30,10 +30,21 @@ fn lint(steps: &mut Steps) -> Result<()> {
     steps.step("lints", || run(cargo().args(["clippy", "--workspace", "--all-targets", "--locked"])))
 }
 
+/// The tests that write golden files: the command line's sessions, the pages' pictures, the corpus's seeds, the tables of
+/// the simulated truth.
+const WRITES_GOLDEN: [&[&str]; 4] = [
+    &["--package", "rimside-cli", "--test", "sessions"],
+    &["--package", "rimside-tests", "--test", "outside", "pages"],
+    &["--package", "rimside-tests", "--test", "corpus"],
+    &["--package", "rimside-tests", "--test", "truth"],
+];
+
 /// Runs the golden tests in the mode that writes.
 pub fn write_golden() -> Result<()> {
     need::meet(need::FOR_TESTS)?;
-    run(cargo().env("RIMSIDE_GOLDEN", "write").args(["test", "--package", "rimside-tests", "golden"]))?;
+    for arguments in WRITES_GOLDEN {
+        run(cargo().env("RIMSIDE_GOLDEN", "write").args(["test", "--locked"]).args(arguments))?;
+    }
     println!("\nThe golden files were written. Look at them before you commit them.");
     Ok(())
 }
