@@ -21,8 +21,18 @@ enum How {
     Build(fn() -> Result<()>),
 }
 
-/// Outside programs that judge a sealed report; nothing of ours is asked.
-pub const PYTHON: &[&str] = &["pdfluent==1.2.0", "pyhanko==0.38.0", "pyhanko-cli==0.6.0", "vininfo==1.11.0"];
+/// Outside programs that judge a sealed report, and libraries that compute what the reckoning computes.
+pub const PYTHON: &[&str] = &[
+    "babel==2.18.0",
+    "gtc==1.5.1",
+    "numpy==2.4.6",
+    "pdfluent==1.2.0",
+    "pyhanko==0.38.0",
+    "pyhanko-cli==0.6.0",
+    "scipy==1.17.1",
+    "uncertainties==3.2.3",
+    "vininfo==1.11.0",
+];
 
 const QPDF: Need = Need { name: "qpdf", present: || starts("qpdf"), how: How::Apt(&["qpdf"]) };
 const POPPLER: Need = Need {

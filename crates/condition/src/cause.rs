@@ -4,10 +4,10 @@
 //! holds may bring it about on its own (a noisy or). Signs are taken to be independent given the causes, which is a
 //! simplification of the project's. `table.rs` holds every number, with its source.
 
-mod belief;
+pub(crate) mod belief;
 mod found;
 mod look;
-mod table;
+pub(crate) mod table;
 
 use model::{
     Asymmetry, Cause, CauseChance, CauseReckoning, CornerName, CornerReckoning, DiscMaterial, Inspection, NextLook,

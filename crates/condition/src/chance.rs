@@ -16,8 +16,9 @@ pub fn student_95(freedom: usize) -> f64 {
         2.120, 2.110, 2.101, 2.093, 2.086, 2.080, 2.074, 2.069, 2.064, 2.060, 2.056, 2.052, 2.048, 2.045, 2.042,
     ];
     freedom.checked_sub(1).and_then(|at| TABLE.get(at)).copied().unwrap_or_else(|| {
-        let z = 1.959_964_f64;
-        z + (z * z * z + z) / (4.0 * freedom as f64)
+        let (z, freedom) = (1.959_964_f64, freedom as f64);
+        let (cube, fifth) = (z * z * z, z * z * z * z * z);
+        z + (cube + z) / (4.0 * freedom) + (5.0 * fifth + 16.0 * cube + 3.0 * z) / (96.0 * freedom * freedom)
     })
 }
 

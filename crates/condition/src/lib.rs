@@ -12,6 +12,8 @@ mod combine;
 mod cost;
 mod distance;
 mod explain;
+#[cfg(feature = "inside")]
+pub mod inside;
 mod life;
 mod mark;
 mod measured;

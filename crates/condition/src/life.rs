@@ -2,7 +2,7 @@
 
 mod draw;
 mod left;
-mod line;
+pub(crate) mod line;
 mod rate;
 
 use std::num::NonZeroUsize;

@@ -6,6 +6,7 @@ mod cms;
 mod pages;
 mod pdf;
 mod pdfa;
+mod reckoning;
 mod room;
 mod text;
 mod vininfo;

@@ -36,7 +36,7 @@ impl Belief {
     }
 
     /// Before anything was looked at: each cause on its own.
-    fn before() -> Self {
+    pub fn before() -> Self {
         Self(std::array::from_fn(|set| {
             let of =
                 |(at, (_, chance)): (usize, &(Cause, f64))| if set >> at & 1 == 1 { *chance } else { 1.0 - chance };

@@ -3,9 +3,13 @@
 /// A point with its standard uncertainties.
 #[derive(Debug, Clone, Copy)]
 pub struct Point {
+    /// Its place.
     pub x: f64,
+    /// Standard uncertainty of the place.
     pub u_x: f64,
+    /// Its value.
     pub y: f64,
+    /// Standard uncertainty of the value, above 0.
     pub u_y: f64,
 }
 
@@ -16,8 +20,11 @@ pub struct Line {
     pub from: f64,
     /// The value there.
     pub at: f64,
+    /// Value over place.
     pub slope: f64,
+    /// Standard uncertainty of `at`.
     pub u_at: f64,
+    /// Standard uncertainty of the slope.
     pub u_slope: f64,
     /// The covariance of `at` and `slope`.
     pub covariance: f64,

@@ -4,6 +4,7 @@
 mod answer;
 mod cause;
 mod cost;
+mod invariants;
 mod life;
 mod properties;
 mod sample;
