@@ -7,7 +7,7 @@ use anyhow::{Context as _, Result};
 use clap::{Parser, Subcommand};
 use demo::{
     large::inspect_at_length,
-    scenario::{DrawnPhotograph, inspect, visits},
+    scenario::{DrawnPhotograph, inspect, letter, reply, visits},
 };
 use model::Inspection;
 
@@ -21,7 +21,7 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum What {
-    /// The three visits, each a folder with its inspection and its photographs.
+    /// The three visits, each a folder with its inspection and its photographs; the buyer's letter and its reply.
     Write {
         /// The folder to write to; it is made where it is missing.
         folder: PathBuf,
@@ -50,7 +50,8 @@ fn main() -> Result<()> {
                 let (inspection, photographs) = inspect(&visit, (width, width * 3 / 4))?;
                 write_visit(&folder.join(visit.folder), &inspection, &photographs)?;
             }
-            Ok(())
+            write(&folder.join("letter.json"), serde_json::to_string_pretty(&letter()?)?.as_bytes())?;
+            write(&folder.join("reply.json"), serde_json::to_string_pretty(&reply()?)?.as_bytes())
         }
         What::WriteLarge { folder, photographs, megapixels } => {
             let (inspection, photographs) = inspect_at_length(photographs, megapixels)?;

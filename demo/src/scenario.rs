@@ -7,6 +7,7 @@ mod album;
 pub mod car;
 mod clock;
 mod findings;
+mod letter;
 pub mod people;
 mod prices;
 mod readings;
@@ -15,4 +16,5 @@ pub mod state;
 mod visit;
 
 pub use album::{DrawnPhotograph, PlannedPhotograph, draw_photographs, list_shots};
+pub use letter::{letter, reply};
 pub use visit::{Visit, VisitError, inspect, visits};

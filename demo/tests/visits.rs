@@ -39,6 +39,18 @@ fn every_visit_is_valid_by_the_published_schema_and_a_spoilt_one_is_not() {
 }
 
 #[test]
+fn the_letter_and_its_reply_are_valid_by_their_schemas() {
+    let letter = serde_json::to_value(demo::scenario::letter().unwrap()).unwrap();
+    let reply = serde_json::to_value(demo::scenario::reply().unwrap()).unwrap();
+    for (schema, mut document) in [(model::letter_schema(), letter), (model::reply_schema(), reply)] {
+        let validator = jsonschema::draft202012::new(&schema).unwrap();
+        assert!(validator.is_valid(&document));
+        document["unheard_of"] = 1.into();
+        assert!(!validator.is_valid(&document));
+    }
+}
+
+#[test]
 fn what_is_written_to_disk_comes_back_through_the_door_unchanged() {
     for (inspection, _) in drawn() {
         let written = serde_json::to_vec_pretty(&inspection).unwrap();

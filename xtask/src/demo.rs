@@ -24,6 +24,7 @@ pub fn run_demo() -> Result<()> {
         }
         run(command(target().join("debug/rimside-demo")).arg("write").arg(&folder))
     })?;
+    steps.step("the buyer's letter, and the dealer's reply held against the last visit", || ask(&rimside, &folder))?;
     let passphrase = folder.join("passphrase.txt");
     std::fs::write(&passphrase, PASSPHRASE)?;
     steps.step("set up the firm and its inspector", || set_up_firm(&rimside, &folder))?;
@@ -35,10 +36,27 @@ pub fn run_demo() -> Result<()> {
     std::fs::write(folder.join("record.json"), output(command(&rimside).args(["show", "--record"]).arg(&report))?)?;
     steps.print();
     println!("\nFor you to look at, in {}:", folder.display());
+    println!("  letter.pdf   the buyer's questions\n  reply.pdf    the dealer's reply, checked");
     println!("  report.pdf   the sealed report\n  changed.pdf  the same with one byte changed");
     println!("  root.pem     the firm's root, which a reader brings\n  record.json  the record inside the report");
     println!("\nCheck it yourself:\n  {} verify {} --root {}", rimside.display(), report.display(), root.display());
     Ok(())
+}
+
+fn ask(rimside: &Path, folder: &Path) -> Result<()> {
+    let letter = folder.join("letter.json");
+    let quietly = |command: &mut std::process::Command| output(command).map(drop);
+    quietly(command(rimside).arg("ask").arg(&letter).arg("--out").arg(folder.join("letter.pdf")))?;
+    quietly(
+        command(rimside)
+            .arg("reply")
+            .arg(&letter)
+            .arg(folder.join("reply.json"))
+            .arg("--inspection")
+            .arg(find_last_visit(folder)?.join("inspection.json"))
+            .arg("--out")
+            .arg(folder.join("reply.pdf")),
+    )
 }
 
 fn set_up_firm(rimside: &Path, folder: &Path) -> Result<()> {

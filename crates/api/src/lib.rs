@@ -15,11 +15,14 @@
 //! | [`show_record`] | the record inside a report |
 //! | [`state_withdrawal`] | a signed withdrawal or supersession |
 //! | [`attach_receipt`] | a log's receipt put into a sealed report |
-//! | [`inspection_schema`], [`record_schema`] | the JSON Schemas |
+//! | [`write_questions`] | a buyer's letter of questions to a seller |
+//! | [`check_answers`] | a reply held against questions, findings, arithmetic and rules |
+//! | [`inspection_schema`], [`record_schema`], [`letter_schema`], [`reply_schema`] | the JSON Schemas |
 
 mod device;
 mod fault;
 mod firm;
+mod letter;
 #[cfg(feature = "native")]
 mod native_world;
 mod photographs;
@@ -41,6 +44,7 @@ pub use firm::{
     Certified, CertifyRequest, FirmError, Founded, PersonId, PersonIdError, RevokeRequest, Revoked, certify_person,
     found_firm, renew_revocation_list, revoke_certificate,
 };
+pub use letter::{CheckedReply, LetterError, PagesTo, WrittenLetter, check_answers, write_questions};
 #[cfg(feature = "native")]
 pub use native_world::NativeWorld;
 pub use photographs::PhotographsError;
@@ -54,6 +58,6 @@ pub use verification::{VerifyError, VerifyRequest, verify_report};
 pub use whole_file::Existing;
 pub use world::{Access, Lock, World, WorldError};
 
-pub use model::{self, inspection_schema, record_schema};
+pub use model::{self, inspection_schema, letter_schema, record_schema, reply_schema};
 pub use seal::{certificate::Role, key_file::Passphrase, revocation::Reason};
 pub use verify::{self, Headline, Verdict};

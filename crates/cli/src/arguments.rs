@@ -47,6 +47,12 @@ pub enum Command {
     /// Say what an inspection comes to. Writes nothing.
     #[command(after_help = "Example:\n  rimside reckon inspection.json")]
     Reckon(Reckon),
+    /// Write a buyer's letter of questions to a seller. No inspection is needed.
+    #[command(after_help = "Example:\n  rimside ask letter.json --out letter.pdf")]
+    Ask(Ask),
+    /// Hold a seller's reply against the questions and, where there is one, an inspection.
+    #[command(after_help = "Example:\n  rimside reply letter.json reply.json --inspection inspection.json")]
+    Reply(ReplyTo),
     /// Seal an inspection: a signed PDF report with the record inside.
     #[command(
         after_help = "Example:\n  rimside seal inspection.json --photographs photographs --firm firm --as ines --out report.pdf"
@@ -66,7 +72,7 @@ pub enum Command {
     /// Put a log's receipt into a report: a proof of time. No signed byte changes.
     #[command(after_help = "Example:\n  rimside attach-receipt report.pdf --receipt receipt.txt")]
     AttachReceipt(AttachReceipt),
-    /// Print the JSON Schema of an inspection or a record.
+    /// Print the JSON Schema of an inspection, a record, a letter or a reply.
     #[command(after_help = "Example:\n  rimside schema inspection")]
     Schema {
         /// Of what.
@@ -162,6 +168,41 @@ pub struct Reckon {
     /// The inspection.
     #[arg(value_name = "INSPECTION")]
     pub inspection: PathBuf,
+}
+
+/// Where a document's pages go.
+#[derive(Debug, Args)]
+pub struct PagesOut {
+    /// Also write it as a PDF to this file.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Put the PDF in the place of a file that is there.
+    #[arg(long, requires = "out")]
+    pub replace: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Ask {
+    /// Who asks whom, and about which car.
+    #[arg(value_name = "LETTER")]
+    pub letter: PathBuf,
+    #[command(flatten)]
+    pub pages: PagesOut,
+}
+
+#[derive(Debug, Args)]
+pub struct ReplyTo {
+    /// What the letter was written from.
+    #[arg(value_name = "LETTER")]
+    pub letter: PathBuf,
+    /// The reply, word for word, with what it was taken to say.
+    #[arg(value_name = "REPLY")]
+    pub reply: PathBuf,
+    /// An inspection of the car, to hold the reply against its findings.
+    #[arg(long, value_name = "FILE")]
+    pub inspection: Option<PathBuf>,
+    #[command(flatten)]
+    pub pages: PagesOut,
 }
 
 #[derive(Debug, Args)]
@@ -333,6 +374,10 @@ pub enum SchemaOf {
     Inspection,
     /// What is frozen and sealed.
     Record,
+    /// What a letter is written from.
+    Letter,
+    /// A reply to a letter.
+    Reply,
 }
 
 fn parse_time(text: &str) -> Result<DateTime<Utc>, String> {

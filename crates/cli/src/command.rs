@@ -1,6 +1,7 @@
 //! Each command: one call of an operation, and its answer in words.
 
 mod firm;
+mod letter;
 mod record;
 mod seal;
 mod verify;
@@ -24,6 +25,8 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Certify(certify) => firm::certify(&certify),
         Command::Revoke(revoke) => firm::revoke(&revoke),
         Command::Reckon(reckon) => record::reckon(&reckon),
+        Command::Ask(ask) => letter::ask(&ask),
+        Command::Reply(reply) => letter::reply(&reply),
         Command::Seal(seal) => seal::seal(&seal),
         Command::Verify(verify) => verify::verify(&verify),
         Command::Show(show) => record::show(&show),
@@ -38,6 +41,8 @@ fn print_schema(of: SchemaOf) -> Answer {
     let schema = match of {
         SchemaOf::Inspection => api::inspection_schema(),
         SchemaOf::Record => api::record_schema(),
+        SchemaOf::Letter => api::letter_schema(),
+        SchemaOf::Reply => api::reply_schema(),
     };
     Answer::bytes(format!("{schema:#}\n").into_bytes())
 }

@@ -14,6 +14,7 @@ mod distance;
 mod explain;
 #[cfg(feature = "inside")]
 pub mod inside;
+pub mod letter;
 mod life;
 mod mark;
 mod measured;

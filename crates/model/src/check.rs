@@ -2,6 +2,7 @@
 
 mod car;
 mod corner;
+mod letter;
 mod limits;
 mod reading;
 mod record;
@@ -9,6 +10,7 @@ mod reference;
 
 use crate::{inspection::Inspection, parse::Problem};
 
+pub(crate) use letter::{letter, reply};
 pub(crate) use record::record;
 
 /// Every contradiction of an inspection; none when it is whole.

@@ -13,6 +13,7 @@ mod doubled;
 mod id;
 mod inspection;
 mod instruction;
+mod letter;
 mod money;
 mod parse;
 mod photograph;
@@ -44,8 +45,14 @@ pub use corner::{
 pub use id::{DeviceId, IdError, InspectionId, Label, Salt, Sha256};
 pub use inspection::{Inspection, InspectionSchema, Omission, Question};
 pub use instruction::{Inspector, Instruction, Party, PartyRole};
+pub use letter::{
+    Claim, Correspondent, LetterRequest, LetterSchema, OfferedCar, QuestionAbout, Reply, ReplyAnswer, ReplySchema,
+};
 pub use money::{Currency, Decimal, PriceBasis, PriceItem, PriceLine};
-pub use parse::{MAX_DOCUMENT_BYTES, ParseError, Problem, parse_canonical_record, parse_inspection, parse_record};
+pub use parse::{
+    MAX_DOCUMENT_BYTES, ParseError, Problem, parse_canonical_record, parse_inspection, parse_letter_request,
+    parse_record, parse_reply,
+};
 pub use photograph::{Photograph, PhotographSubject, PhotographTaken, Recording, ReportPhotograph};
 pub use quantity::{
     Celsius, Fraction, Gram, Kilogram, Kilometre, KilometrePerHour, Millimetre, Percent, QuantityError,
@@ -60,7 +67,7 @@ pub use reckoning::{
 };
 pub use record::{Device, MethodVersion, Record, RecordSchema, RendererVersion};
 pub use road_test::{AntiLock, Felt, Heard, RoadTest, RoadTestStep, StepKind};
-pub use schema::{inspection_schema, record_schema};
+pub use schema::{inspection_schema, letter_schema, record_schema, reply_schema};
 pub use surroundings::{RoadSurface, Surroundings, Weather};
 pub use text::{Line, Note, TextError};
 pub use use_ahead::{AskingPrice, UseAhead};

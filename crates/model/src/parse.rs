@@ -2,7 +2,14 @@
 
 use serde::de::DeserializeOwned;
 
-use crate::{check, doubled, inspection::Inspection, plain, record::Record, unknown};
+use crate::{
+    check, doubled,
+    inspection::Inspection,
+    letter::{LetterRequest, Reply},
+    plain,
+    record::Record,
+    unknown,
+};
 
 /// The largest inspection or record that is read, in bytes.
 pub const MAX_DOCUMENT_BYTES: usize = 8 * 1024 * 1024;
@@ -77,6 +84,28 @@ pub fn parse_inspection(bytes: &[u8]) -> Result<Inspection, ParseError> {
     unknown::refuse(bytes, &inspection).map_err(ParseError::Field)?;
     let problems = check::inspection(&inspection);
     agreed(inspection, problems)
+}
+
+/// Reads what a letter is to be written from.
+///
+/// # Errors
+/// As [`parse_inspection`].
+pub fn parse_letter_request(bytes: &[u8]) -> Result<LetterRequest, ParseError> {
+    let request: LetterRequest = parse(bytes)?;
+    unknown::refuse(bytes, &request).map_err(ParseError::Field)?;
+    let problems = check::letter(&request);
+    agreed(request, problems)
+}
+
+/// Reads a reply to a letter.
+///
+/// # Errors
+/// As [`parse_inspection`].
+pub fn parse_reply(bytes: &[u8]) -> Result<Reply, ParseError> {
+    let reply: Reply = parse(bytes)?;
+    unknown::refuse(bytes, &reply).map_err(ParseError::Field)?;
+    let problems = check::reply(&reply);
+    agreed(reply, problems)
 }
 
 /// Reads a record in whatever spelling of JSON.

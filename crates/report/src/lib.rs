@@ -5,6 +5,7 @@
 //! ever given out stays here, so that a reader can make the pages again and compare.
 
 mod copies;
+pub mod document;
 #[cfg(test)]
 mod fixture;
 mod jpeg;

@@ -18,6 +18,7 @@ mod measured;
 mod money;
 mod paint;
 mod photographs;
+mod plain;
 mod reasons;
 mod rest;
 mod setting;
@@ -27,15 +28,16 @@ mod tree;
 mod words;
 mod xmp;
 
-use crate::Copies;
 use model::{Evidence, Record, Sha256};
 
 use crate::{
-    Prepared, RenderError,
+    Copies, Prepared, RenderError,
     jpeg::{Jpeg, check_copy},
 };
 use face::Typeface;
 use flow::Flow;
+
+pub(crate) use plain::render_document;
 
 /// What every page can look at.
 pub(crate) struct Subject<'a> {

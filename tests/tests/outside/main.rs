@@ -3,6 +3,7 @@
 
 mod browser;
 mod cms;
+mod letter;
 mod pages;
 mod pdf;
 mod pdfa;

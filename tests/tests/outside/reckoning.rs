@@ -72,9 +72,13 @@ static ASKED: LazyLock<Asked> = LazyLock::new(|| {
     let beliefs: Vec<Vec<_>> = (0..CASES)
         .map(|_| {
             let share = cases.between(0.0, 1.0);
-            (0..signs.len())
-                .filter_map(|at| (cases.between(0.0, 1.0) < share).then(|| (at, cases.between(0.0, 1.0) < 0.3)))
-                .collect()
+            let mut case = Vec::new();
+            for at in 0..signs.len() {
+                if cases.between(0.0, 1.0) < share {
+                    case.push((at, cases.between(0.0, 1.0) < 0.3));
+                }
+            }
+            case
         })
         .collect();
     let rounded: Vec<_> = (0..CASES)

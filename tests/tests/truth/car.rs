@@ -79,7 +79,7 @@ impl Car {
         corners[at].troubles.sort_unstable();
         Self {
             age,
-            km: (base * 70_000.0 * chance.normal(0.0, 0.3).exp()).clamp(200.0, 250_000.0),
+            km: (base * 70_000.0 * libm::exp(chance.normal(0.0, 0.3))).clamp(200.0, 250_000.0),
             fluid_c: if chance.is(0.1) { chance.between(100.0, 150.0) } else { chance.between(165.0, 260.0) },
             bites: !chance.is(0.02),
             lost_fixing: chance.is(0.02).then(|| chance.place(4)),

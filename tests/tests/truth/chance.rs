@@ -36,8 +36,8 @@ impl Chance {
 
     /// A normal value (Box and Muller 1958).
     pub fn normal(&mut self, mean: f64, deviation: f64) -> f64 {
-        let (radius, turn) = ((-2.0 * (1.0 - self.share()).ln()).sqrt(), std::f64::consts::TAU * self.share());
-        mean + deviation * radius * turn.cos()
+        let (radius, turn) = ((-2.0 * libm::log(1.0 - self.share())).sqrt(), std::f64::consts::TAU * self.share());
+        mean + deviation * radius * libm::cos(turn)
     }
 
     /// A value with Student's t distribution of 4 degrees of freedom, whose tails are heavy; unit scale, variance 2.

@@ -118,7 +118,7 @@ pub fn inspect(car: &Car, chance: &mut Chance) -> Noted {
             kinds.push("electrical");
         }
         measured[at] = kinds.join("+");
-        for pad in 0..2 {
+        for (pad, name) in FACES.into_iter().enumerate() {
             let is_reached = is_off || chance.is(if pad == 0 { 0.7 } else { 0.2 });
             if is_reached && chance.is(0.85) {
                 let count = 1 + chance.place(3);
@@ -129,10 +129,10 @@ pub fn inspect(car: &Car, chance: &mut Chance) -> Noted {
                         (10.0 * depth.read(corner.linings[pad] - thicker, chance)).round().clamp(0.0, 110.0) / 10.0
                     })
                     .collect();
-                let of = json!({"kind": "lining", "corner": NAMES[at], "pad": FACES[pad]});
-                take(&format!("lining-{}", FACES[pad]), of, "mm", depth.claims, &values, "depth gauge");
+                let of = json!({"kind": "lining", "corner": NAMES[at], "pad": name});
+                take(&format!("lining-{name}"), of, "mm", depth.claims, &values, "depth gauge");
                 if values.iter().any(|&mm| mm < 1.5) {
-                    stops.push(format!("{} lining at {}", FACES[pad], NAMES[at]));
+                    stops.push(format!("{} lining at {}", name, NAMES[at]));
                 }
             }
         }

@@ -21,7 +21,7 @@ use super::{
     mark::{Area, Link},
     paint::{Painted, paint_sheets, photograph_name},
     tree::{Kid, Role, Tree},
-    xmp::describe,
+    xmp::{About, describe},
 };
 use crate::{Prepared, RenderError, jpeg::Jpeg};
 use room::fill_byte_range;
@@ -41,39 +41,52 @@ pub(crate) fn write_file(
     let links: Vec<Vec<Link>> = sheets.into_iter().map(|sheet| sheet.links).collect();
     let (contents, fonts, mut source) = write_pages(pages, typeface)?;
 
-    let mut out = Writer { document: Document::with_version("2.0"), page_ids: Vec::new(), catalog: Dictionary::new() };
-    out.document.reference_table.cross_reference_type = lopdf::xref::XrefType::CrossReferenceTable;
-    let catalog_id = out.document.new_object_id();
-    let pages_id = out.document.new_object_id();
-    out.page_ids = contents.iter().map(|_| out.document.new_object_id()).collect();
+    let (mut out, catalog_id, pages_id) = Writer::begin(contents.len());
     let form = tree.add(Tree::ROOT, Role::Form);
     tree.hang(form, Kid::Field);
     let field_id = out.document.new_object_id();
 
     let resources = out.add_resources(&mut source, &fonts, photographs);
     let link_ids = out.add_links(&links, &bookmarks);
-    out.add_pages(pages_id, resources, contents, &link_ids, field_id);
-    out.add_tags(&tree, &owners, &link_ids, field_id);
+    out.add_pages(pages_id, resources, contents, &link_ids, Some(field_id));
+    out.add_tags(&tree, &owners, &link_ids, Some(field_id));
     out.add_bookmarks(&bookmarks);
     out.add_attachment(record, record_bytes);
-    out.add_metadata(record, title);
+    out.add_metadata(&About {
+        title,
+        author: record.author.as_str(),
+        when: record.frozen_at.format("%Y-%m-%dT%H:%M:%S%:z").to_string(),
+        made_by: format!("Rimside, report form {}", record.renderer.0),
+    });
+    // The signature needs ISO/TS 32002 (Ed25519 in PDF 2.0).
+    let extension = dictionary! { "BaseVersion" => "2.0", "ExtensionLevel" => 32_002 };
+    out.catalog.set("Extensions", dictionary! { "ISO_" => extension });
     let link_count = links.iter().map(Vec::len).sum();
     out.add_signature(record, field_id, link_count, seal);
 
-    let catalog = std::mem::take(&mut out.catalog);
-    let mut whole = dictionary! { "Type" => "Catalog", "Pages" => pages_id };
-    whole.extend(&catalog);
-    out.document.set_object(catalog_id, whole);
-    out.document.trailer.set("Root", catalog_id);
-    // The identifier follows from what the file says, so that the same record gives the same file.
-    let digest = model::Sha256::of(record_bytes);
-    let id = Object::String(digest.as_bytes()[..16].to_vec(), StringFormat::Hexadecimal);
-    out.document.trailer.set("ID", vec![id.clone(), id]);
-
     let expected = record_bytes.len() + photographs.iter().map(|jpeg| jpeg.bytes.len()).sum::<usize>() + (1 << 20);
-    let mut bytes = Vec::with_capacity(expected);
-    out.document.save_to(&mut bytes).map_err(|error| RenderError::Pages(error.to_string()))?;
-    fill_byte_range(bytes)
+    fill_byte_range(out.finish((catalog_id, pages_id), record_bytes, expected)?)
+}
+
+/// The bytes of a file that is not to be sealed: pages, tags, bookmarks, and what it says about itself.
+pub(crate) fn write_plain_file(
+    laid: Laid,
+    typeface: Typeface,
+    about: &About<'_>,
+    made_from: &[u8],
+) -> Result<Vec<u8>, RenderError> {
+    let Laid { sheets, mut tree, bookmarks, .. } = laid;
+    let Painted { pages, owners } = paint_sheets(&typeface, &sheets, &mut tree);
+    let links: Vec<Vec<Link>> = sheets.into_iter().map(|sheet| sheet.links).collect();
+    let (contents, fonts, mut source) = write_pages(pages, typeface)?;
+    let (mut out, catalog_id, pages_id) = Writer::begin(contents.len());
+    let resources = out.add_resources(&mut source, &fonts, &[]);
+    let link_ids = out.add_links(&links, &bookmarks);
+    out.add_pages(pages_id, resources, contents, &link_ids, None);
+    out.add_tags(&tree, &owners, &link_ids, None);
+    out.add_bookmarks(&bookmarks);
+    out.add_metadata(about);
+    out.finish((catalog_id, pages_id), made_from, 1 << 18)
 }
 
 type Pages = (Vec<Vec<u8>>, Vec<(Face, ObjectId)>, Document);
@@ -122,6 +135,36 @@ struct Writer {
 }
 
 impl Writer {
+    /// An empty file with so many pages to come, and the places of its catalog and its pages.
+    fn begin(pages: usize) -> (Self, ObjectId, ObjectId) {
+        let mut out =
+            Self { document: Document::with_version("2.0"), page_ids: Vec::new(), catalog: Dictionary::new() };
+        out.document.reference_table.cross_reference_type = lopdf::xref::XrefType::CrossReferenceTable;
+        let catalog_id = out.document.new_object_id();
+        let pages_id = out.document.new_object_id();
+        out.page_ids = (0..pages).map(|_| out.document.new_object_id()).collect();
+        (out, catalog_id, pages_id)
+    }
+
+    /// The file's bytes. Its identifier follows from what it was made from, so that the same gives the same file.
+    fn finish(
+        mut self,
+        (catalog_id, pages_id): (ObjectId, ObjectId),
+        made_from: &[u8],
+        expected: usize,
+    ) -> Result<Vec<u8>, RenderError> {
+        let mut whole = dictionary! { "Type" => "Catalog", "Pages" => pages_id };
+        whole.extend(&self.catalog);
+        self.document.set_object(catalog_id, whole);
+        self.document.trailer.set("Root", catalog_id);
+        let digest = model::Sha256::of(made_from);
+        let id = Object::String(digest.as_bytes()[..16].to_vec(), StringFormat::Hexadecimal);
+        self.document.trailer.set("ID", vec![id.clone(), id]);
+        let mut bytes = Vec::with_capacity(expected);
+        self.document.save_to(&mut bytes).map_err(|error| RenderError::Pages(error.to_string()))?;
+        Ok(bytes)
+    }
+
     fn add(&mut self, object: impl Into<Object>) -> ObjectId {
         self.document.add_object(object)
     }
@@ -208,15 +251,13 @@ impl Writer {
         resources: ObjectId,
         contents: Vec<Vec<u8>>,
         links: &[Vec<ObjectId>],
-        field: ObjectId,
+        field: Option<ObjectId>,
     ) {
         let ids = self.page_ids.clone();
         for (place, (content, id)) in contents.into_iter().zip(&ids).enumerate() {
             let content = self.add_deflated(Dictionary::new(), content);
             let mut annotations: Vec<Object> = links[place].iter().map(|&id| id.into()).collect();
-            if place == 0 {
-                annotations.push(field.into());
-            }
+            annotations.extend(field.filter(|_| place == 0).map(Object::from));
             let mut page = dictionary! {
                 "Type" => "Page",
                 "Parent" => pages_id,
@@ -261,9 +302,9 @@ impl Writer {
         self.catalog.set("AF", vec![file.into()]);
     }
 
-    fn add_metadata(&mut self, record: &Record, title: &str) {
+    fn add_metadata(&mut self, about: &About<'_>) {
         let mut stream =
-            Stream::new(dictionary! { "Type" => "Metadata", "Subtype" => "XML" }, describe(record, title).into_bytes());
+            Stream::new(dictionary! { "Type" => "Metadata", "Subtype" => "XML" }, describe(about).into_bytes());
         stream.allows_compression = false;
         let metadata = self.add(stream);
         self.catalog.set("Metadata", metadata);
@@ -280,7 +321,5 @@ impl Writer {
         );
         self.catalog.set("Lang", Object::string_literal("en-GB"));
         self.catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
-        let extension = dictionary! { "BaseVersion" => "2.0", "ExtensionLevel" => 32_002 };
-        self.catalog.set("Extensions", dictionary! { "ISO_" => extension });
     }
 }

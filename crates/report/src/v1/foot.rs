@@ -37,18 +37,25 @@ pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
             marks.push(line(typeface, &note, FOOT.ink(Ink::Black), MARGIN, RULE_AT - 6.0, 0.0));
         }
         if inspection.demonstration {
-            let style = Style::new(Face::Bold, 9.0, Ink::Black);
-            let area = Area::new(MARGIN, 22.0, WIDTH, 17.0);
-            marks.push(Mark::frame(area, None, Some(Pen::solid(Ink::Black, 0.8))));
-            let words = "DEMONSTRATION: the car, the people and the findings are invented";
-            marks.push(line(typeface, words, style, PAGE_WIDTH / 2.0, 33.5, 0.5));
+            marks.extend(banner(typeface));
         }
         sheet.marks.extend(marks.into_iter().map(|mark| Tagged { mark, tag: None }));
     }
 }
 
+/// The banner over a page whose content is invented.
+pub(crate) fn banner(typeface: &Typeface) -> [Mark; 2] {
+    let style = Style::new(Face::Bold, 9.0, Ink::Black);
+    let area = Area::new(MARGIN, 22.0, WIDTH, 17.0);
+    let words = "DEMONSTRATION: the car, the people and the findings are invented";
+    [
+        Mark::frame(area, None, Some(Pen::solid(Ink::Black, 0.8))),
+        line(typeface, words, style, PAGE_WIDTH / 2.0, 33.5, 0.5),
+    ]
+}
+
 /// A line of text whose left end, middle or right end (0, ½, 1) stands at `x`.
-fn line(typeface: &Typeface, text: &str, style: Style, x: f64, y: f64, anchor: f64) -> Mark {
+pub(crate) fn line(typeface: &Typeface, text: &str, style: Style, x: f64, y: f64, anchor: f64) -> Mark {
     let width = typeface.measure(text, style.face, style.size);
     Mark::Text { at: Place { x: x - anchor * width, y }, width, text: text.to_owned(), style }
 }

@@ -1,12 +1,19 @@
 //! What the file says about itself to programs: XMP (ISO 16684-1) with PDF/A-4f's entries (ISO 19005-4, 6.7.3).
 
-use model::Record;
+/// What a file says about itself.
+#[derive(Debug)]
+pub(crate) struct About<'a> {
+    pub title: &'a str,
+    pub author: &'a str,
+    /// A moment or a day (ISO 8601).
+    pub when: String,
+    /// What made it, with its form.
+    pub made_by: String,
+}
 
 /// The packet.
-pub(crate) fn describe(record: &Record, title: &str) -> String {
-    let title = escape(title);
-    let author = escape(record.author.as_str());
-    let when = record.frozen_at.format("%Y-%m-%dT%H:%M:%S%:z");
+pub(crate) fn describe(about: &About<'_>) -> String {
+    let (title, author, when) = (escape(about.title), escape(about.author), &about.when);
     format!(
         "<?xpacket begin=\"\u{FEFF}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
          <x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n\
@@ -24,13 +31,13 @@ pub(crate) fn describe(record: &Record, title: &str) -> String {
          <xmp:CreateDate>{when}</xmp:CreateDate>\n\
          <xmp:ModifyDate>{when}</xmp:ModifyDate>\n\
          <xmp:MetadataDate>{when}</xmp:MetadataDate>\n\
-         <xmp:CreatorTool>Rimside, report form {form}</xmp:CreatorTool>\n\
+         <xmp:CreatorTool>{made_by}</xmp:CreatorTool>\n\
          <pdf:Producer>Rimside</pdf:Producer>\n\
          </rdf:Description>\n\
          </rdf:RDF>\n\
          </x:xmpmeta>\n\
          <?xpacket end=\"r\"?>",
-        form = record.renderer.0,
+        made_by = escape(&about.made_by),
     )
 }
 

@@ -11,7 +11,13 @@ use super::{
 use crate::v1::tree::{Kid, NodeId, Role, Tree};
 
 impl Writer {
-    pub(super) fn add_tags(&mut self, tree: &Tree, owners: &[Vec<NodeId>], links: &[Vec<ObjectId>], field: ObjectId) {
+    pub(super) fn add_tags(
+        &mut self,
+        tree: &Tree,
+        owners: &[Vec<NodeId>],
+        links: &[Vec<ObjectId>],
+        field: Option<ObjectId>,
+    ) {
         let root = self.document.new_object_id();
         let ids: Vec<ObjectId> = (0..tree.len()).map(|_| self.document.new_object_id()).collect();
         let first_link: Vec<usize> = links
@@ -44,6 +50,7 @@ impl Writer {
                         })
                     }
                     Kid::Field => {
+                        let Some(field) = field else { continue };
                         parents.insert(links_end, own.into());
                         Object::Dictionary(dictionary! {
                             "Type" => "OBJR", "Pg" => self.page_ids[0], "Obj" => field,
