@@ -7,7 +7,7 @@ use anyhow::{Context as _, Result};
 use clap::{Parser, Subcommand};
 use demo::{
     large::inspect_at_length,
-    scenario::{DrawnPhotograph, inspect, letter, reply, visits},
+    scenario::{DrawnPhotograph, inspect, letter, reply, statement, visits},
 };
 use model::Inspection;
 
@@ -21,7 +21,8 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum What {
-    /// The three visits, each a folder with its inspection and its photographs; the buyer's letter and its reply.
+    /// The three visits, each a folder with its inspection and its photographs; the buyer's letter, its reply,
+    /// and what the dealer states.
     Write {
         /// The folder to write to; it is made where it is missing.
         folder: PathBuf,
@@ -51,7 +52,8 @@ fn main() -> Result<()> {
                 write_visit(&folder.join(visit.folder), &inspection, &photographs)?;
             }
             write(&folder.join("letter.json"), serde_json::to_string_pretty(&letter()?)?.as_bytes())?;
-            write(&folder.join("reply.json"), serde_json::to_string_pretty(&reply()?)?.as_bytes())
+            write(&folder.join("reply.json"), serde_json::to_string_pretty(&reply()?)?.as_bytes())?;
+            write(&folder.join("statement.json"), serde_json::to_string_pretty(&statement()?)?.as_bytes())
         }
         What::WriteLarge { folder, photographs, megapixels } => {
             let (inspection, photographs) = inspect_at_length(photographs, megapixels)?;

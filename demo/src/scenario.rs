@@ -13,8 +13,10 @@ mod prices;
 mod readings;
 mod road;
 pub mod state;
+mod statement;
 mod visit;
 
 pub use album::{DrawnPhotograph, PlannedPhotograph, draw_photographs, list_shots};
 pub use letter::{letter, reply};
+pub use statement::statement;
 pub use visit::{Visit, VisitError, inspect, visits};

@@ -33,10 +33,12 @@ pub fn run_demo() -> Result<()> {
     let root = folder.join("root.pem");
     steps.step("verify it", || run(command(&rimside).arg("verify").arg(&report).arg("--root").arg(&root)))?;
     steps.step("change one byte and verify again", || refuse_changed(&rimside, &report, &root))?;
+    steps.step("the dealer's condition statement, resting on the report", || state(&rimside, &folder))?;
     std::fs::write(folder.join("record.json"), output(command(&rimside).args(["show", "--record"]).arg(&report))?)?;
     steps.print();
     println!("\nFor you to look at, in {}:", folder.display());
     println!("  letter.pdf   the buyer's questions\n  reply.pdf    the dealer's reply, checked");
+    println!("  statement.pdf  the dealer's statement, with the report inside (root: dealer-root.pem)");
     println!("  report.pdf   the sealed report\n  changed.pdf  the same with one byte changed");
     println!("  root.pem     the firm's root, which a reader brings\n  record.json  the record inside the report");
     println!("\nCheck it yourself:\n  {} verify {} --root {}", rimside.display(), report.display(), root.display());
@@ -74,6 +76,41 @@ fn set_up_firm(rimside: &Path, folder: &Path) -> Result<()> {
         .arg(&passphrase))?;
     std::fs::copy(firm.join("root.pem"), folder.join("root.pem"))?;
     Ok(())
+}
+
+fn state(rimside: &Path, folder: &Path) -> Result<()> {
+    let (dealer, passphrase) = (folder.join("dealer"), folder.join("passphrase.txt"));
+    run(command(rimside)
+        .args(["firm", "found"])
+        .arg(&dealer)
+        .args(["--name", "Saltmarsh Motor House", "--passphrase-file"])
+        .arg(&passphrase))?;
+    run(command(rimside)
+        .args(["certify", "--name", "Owen Tarrow", "--role", "dealer", "--id", "owen", "--firm"])
+        .arg(&dealer)
+        .arg("--passphrase-file")
+        .arg(&passphrase))?;
+    std::fs::copy(dealer.join("root.pem"), folder.join("dealer-root.pem"))?;
+    run(command(rimside)
+        .arg("state")
+        .arg(folder.join("statement.json"))
+        .arg("--report")
+        .arg(folder.join("report.pdf"))
+        .arg("--root")
+        .arg(folder.join("root.pem"))
+        .arg("--firm")
+        .arg(&dealer)
+        .args(["--as", "owen", "--out"])
+        .arg(folder.join("statement.pdf"))
+        .arg("--passphrase-file")
+        .arg(&passphrase))?;
+    run(command(rimside)
+        .arg("verify")
+        .arg(folder.join("statement.pdf"))
+        .arg("--root")
+        .arg(folder.join("root.pem"))
+        .arg("--root")
+        .arg(folder.join("dealer-root.pem")))
 }
 
 fn seal(rimside: &Path, folder: &Path) -> Result<()> {

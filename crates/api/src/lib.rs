@@ -11,14 +11,16 @@
 //! | [`revoke_certificate`], [`renew_revocation_list`] | the firm's list of what no longer counts |
 //! | [`reckon`] | what an inspection comes to |
 //! | [`seal_report`] | an inspection to a sealed report |
-//! | [`verify_report`] | the four questions about a report |
-//! | [`show_record`] | the record inside a report |
+//! | [`seal_statement`] | a dealer's condition statement, sealed |
+//! | [`verify_report`] | the four questions about a report or a statement |
+//! | [`show_record`], [`find_statement`] | the record inside a report or a statement |
 //! | [`state_withdrawal`] | a signed withdrawal or supersession |
 //! | [`attach_receipt`] | a log's receipt put into a sealed report |
 //! | [`write_questions`] | a buyer's letter of questions to a seller |
 //! | [`check_answers`] | a reply held against questions, findings, arithmetic and rules |
-//! | [`inspection_schema`], [`record_schema`], [`letter_schema`], [`reply_schema`] | the JSON Schemas |
+//! | [`inspection_schema`], [`record_schema`], [`letter_schema`], [`reply_schema`], [`statement_schema`] | the JSON Schemas |
 
+mod condition_statement;
 mod device;
 mod fault;
 mod firm;
@@ -38,6 +40,7 @@ mod verification;
 mod whole_file;
 mod world;
 
+pub use condition_statement::{SealStatementError, SealStatementRequest, SealedStatement, seal_statement};
 pub use device::{DeviceError, Finished};
 pub use fault::{Explained, Fault};
 pub use firm::{
@@ -52,12 +55,12 @@ pub use progress::{Progress, Step, quietly};
 pub use receipt::{ReceiptError, ReceiptRequest, Receipted, attach_receipt};
 pub use reckoning::{InspectionError, reckon};
 pub use sealing::{SealReportError, SealRequest, SealedReport, seal_report};
-pub use showing::{ShowError, ShownRecord, show_record};
+pub use showing::{ShowError, ShownRecord, find_statement, show_record};
 pub use statement::{StateError, Stated, StatementRequest, state_withdrawal};
-pub use verification::{VerifyError, VerifyRequest, verify_report};
+pub use verification::{TrustRequest, VerifyError, VerifyRequest, verify_report};
 pub use whole_file::Existing;
 pub use world::{Access, Lock, World, WorldError};
 
-pub use model::{self, inspection_schema, letter_schema, record_schema, reply_schema};
+pub use model::{self, inspection_schema, letter_schema, record_schema, reply_schema, statement_schema};
 pub use seal::{certificate::Role, key_file::Passphrase, revocation::Reason};
 pub use verify::{self, Headline, Verdict};

@@ -99,11 +99,11 @@ pub fn seal_report(
     progress: Progress<'_>,
 ) -> Result<SealedReport, SealReportError> {
     let inspection = read_inspection(world, request.inspection)?;
-    refuse_taken(world, request)?;
+    refuse_taken(world, request.out, request.existing)?;
     let firm = FirmFolder::open(world, request.firm)?;
     let signer = firm.open_signer(world, request.person, request.passphrase)?;
     let person = check_author(&signer, &inspection)?;
-    let (mut row, finished) = Row::open(world, &device_file(&firm, request))?;
+    let (mut row, finished) = Row::open(world, &device_file(&firm, request.person, request.device))?;
 
     let copies = copy_photographs(world, request.photographs, &inspection.photographs, progress)?;
     let record = freeze(world, inspection, &copies, row.next(), &person, request)?;
@@ -141,27 +141,23 @@ pub fn seal_report(
 }
 
 /// Said at once, not after minutes of work.
-fn refuse_taken(world: &dyn World, request: &SealRequest<'_>) -> Result<(), SealReportError> {
-    let is_there = world.exists(request.out).map_err(WorldError::at("written", request.out))?;
-    if is_there && request.existing == Existing::Refuse {
+pub(crate) fn refuse_taken(world: &dyn World, out: &Path, existing: Existing) -> Result<(), WorldError> {
+    let is_there = world.exists(out).map_err(WorldError::at("written", out))?;
+    if is_there && existing == Existing::Refuse {
         let taken = std::io::ErrorKind::AlreadyExists.into();
-        return Err(WorldError::at("written", request.out)(taken).into());
+        return Err(WorldError::at("written", out)(taken));
     }
     Ok(())
 }
 
-fn device_file(firm: &FirmFolder, request: &SealRequest<'_>) -> PathBuf {
-    request.device.map_or_else(|| firm.person_file(request.person, "device.json"), Path::to_owned)
+/// The file with the device's row: the one that was given, else the one beside the person's certificate.
+pub(crate) fn device_file(firm: &FirmFolder, person: &PersonId, device: Option<&Path>) -> PathBuf {
+    device.map_or_else(|| firm.person_file(person, "device.json"), Path::to_owned)
 }
 
 /// A report names its author twice, on its pages and in its signature; a reader refuses two names.
 fn check_author(signer: &Signer, inspection: &Inspection) -> Result<Subject, SealReportError> {
-    let person =
-        signer.chain().person().subject().map_err(seal::certificate::IssueError::from).map_err(FirmError::from)?;
-    if person.role != Some(Role::Inspector) {
-        let role = person.role.map_or_else(String::new, |role| role.name().to_owned());
-        return Err(SealReportError::Role { person: person.name, role });
-    }
+    let person = read_person(signer, Role::Inspector)?;
     let inspector = &inspection.inspector;
     for (field, got, expected) in [
         ("inspector.name", inspector.name.as_str(), &person.name),
@@ -175,6 +171,24 @@ fn check_author(signer: &Signer, inspection: &Inspection) -> Result<Subject, Sea
     Ok(person)
 }
 
+/// Whom the signer's certificate names; refused where it is for another part.
+pub(crate) fn read_person(signer: &Signer, expected: Role) -> Result<Subject, SealReportError> {
+    let person =
+        signer.chain().person().subject().map_err(seal::certificate::IssueError::from).map_err(FirmError::from)?;
+    if person.role != Some(expected) {
+        let role = person.role.map_or_else(String::new, |role| role.name().to_owned());
+        return Err(SealReportError::Role { person: person.name, role, expected });
+    }
+    Ok(person)
+}
+
+/// A fresh salt.
+pub(crate) fn draw_salt(world: &dyn World) -> Result<Salt, WorldError> {
+    let mut salt = [0; 16];
+    world.fill_random(&mut salt).map_err(WorldError::at("drawn", Path::new("the record's salt")))?;
+    Ok(Salt::new(salt))
+}
+
 fn freeze(
     world: &dyn World,
     inspection: Inspection,
@@ -183,14 +197,13 @@ fn freeze(
     person: &Subject,
     request: &SealRequest<'_>,
 ) -> Result<Record, SealReportError> {
-    let mut salt = [0; 16];
-    world.fill_random(&mut salt).map_err(WorldError::at("drawn", Path::new("the record's salt")))?;
+    let salt = draw_salt(world)?;
     // The clock's moment, told in the offset of the place that was visited.
     let frozen_at = world.now().trunc_subsecs(0).with_timezone(inspection.visited_at.offset());
     Ok(Record {
         schema: RecordSchema::V1,
         renderer: report::RENDERER,
-        salt: Salt::new(salt),
+        salt,
         device,
         frozen_at,
         author: Line::try_from(person.name.as_str()).map_err(SealReportError::AuthorText)?,

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use model::{MAX_DOCUMENT_BYTES, ParseError, Record};
+use model::{ConditionStatement, MAX_DOCUMENT_BYTES, ParseError, Record};
 use seal::file::{Fault as FileFault, SealedFile};
 
 use crate::{
@@ -73,6 +73,22 @@ impl Explained for ShowError {
 /// # Errors
 /// [`ShowError`]. That a record can be shown says nothing about whether it is genuine.
 pub fn show_record(world: &dyn World, file: &Path) -> Result<ShownRecord, ShowError> {
+    let bytes = read_inside(world, file)?;
+    let record =
+        model::parse_record(&bytes).map_err(|cause| ShowError::Record { file: file.display().to_string(), cause })?;
+    Ok(ShownRecord { bytes, record })
+}
+
+/// Reads a condition statement's record out of its file; nothing where the file holds another kind of record.
+///
+/// # Errors
+/// As [`show_record`].
+pub fn find_statement(world: &dyn World, file: &Path) -> Result<Option<ConditionStatement>, ShowError> {
+    Ok(model::parse_canonical_statement(&read_inside(world, file)?).ok())
+}
+
+/// The bytes of the record in a file, or of a record's own file.
+fn read_inside(world: &dyn World, file: &Path) -> Result<Vec<u8>, ShowError> {
     let bytes = world.read(file, MOST_REPORT).map_err(WorldError::at("read", file))?;
     let name = || file.display().to_string();
     let bytes = if bytes.starts_with(b"%PDF-") {
@@ -85,6 +101,5 @@ pub fn show_record(world: &dyn World, file: &Path) -> Result<ShownRecord, ShowEr
         let cause = ParseError::TooLarge { got: bytes.len() };
         return Err(ShowError::Record { file: name(), cause });
     }
-    let record = model::parse_record(&bytes).map_err(|cause| ShowError::Record { file: name(), cause })?;
-    Ok(ShownRecord { bytes, record })
+    Ok(bytes)
 }

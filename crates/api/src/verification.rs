@@ -12,11 +12,9 @@ use crate::{
     world::{World, WorldError},
 };
 
-/// What to check, and what the reader brings along.
-#[derive(Debug)]
-pub struct VerifyRequest<'a> {
-    /// The report.
-    pub file: &'a Path,
+/// What a reader brings along.
+#[derive(Debug, Clone, Copy)]
+pub struct TrustRequest<'a> {
     /// Roots that the reader has compared with the firm.
     pub roots: &'a [PathBuf],
     /// Revocation lists.
@@ -27,6 +25,15 @@ pub struct VerifyRequest<'a> {
     pub statements: &'a [PathBuf],
     /// When the statements were gathered, if they are all that the firm had then.
     pub statements_complete_as_of: Option<DateTime<Utc>>,
+}
+
+/// What to check, and what the reader brings along.
+#[derive(Debug)]
+pub struct VerifyRequest<'a> {
+    /// The report or statement.
+    pub file: &'a Path,
+    /// What the reader brings along.
+    pub trust: TrustRequest<'a>,
     /// Leave the pages undrawn: quick, and never `Genuine`.
     pub signature_only: bool,
 }
@@ -76,12 +83,12 @@ impl Explained for VerifyError {
 /// # Errors
 /// [`VerifyError`]: a file that cannot be read, or one of the reader's own that is not what it should be.
 pub fn verify_report(world: &dyn World, request: &VerifyRequest<'_>) -> Result<Verdict, VerifyError> {
-    let trust = read_trust(world, request)?;
+    let trust = read_trust(world, &request.trust)?;
     let bytes = world.read(request.file, MOST_REPORT).map_err(WorldError::at("read", request.file))?;
     Ok(if request.signature_only { check_signature(&bytes, &trust) } else { check_fully(&bytes, &trust) })
 }
 
-fn read_trust(world: &dyn World, request: &VerifyRequest<'_>) -> Result<Trust, VerifyError> {
+pub(crate) fn read_trust(world: &dyn World, request: &TrustRequest<'_>) -> Result<Trust, VerifyError> {
     // The seal's readers have their own, lower limits.
     let read = |files: &[PathBuf]| -> Result<Vec<String>, WorldError> {
         files.iter().map(|file| read_text(world, file, 4 << 20)).collect()

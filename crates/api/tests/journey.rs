@@ -11,9 +11,9 @@ use std::{
 
 use api::{
     CertifyRequest, Existing, Explained as _, Fault, Headline, NativeWorld, Passphrase, PersonId, Reason,
-    RevokeRequest, Role, SealReportError, SealRequest, SealedReport, StatementRequest, Step, VerifyRequest, World as _,
-    certify_person, found_firm, quietly, reckon, revoke_certificate, seal_report, show_record, state_withdrawal,
-    verify_report,
+    RevokeRequest, Role, SealReportError, SealRequest, SealedReport, StatementRequest, Step, TrustRequest,
+    VerifyRequest, World as _, certify_person, found_firm, quietly, reckon, revoke_certificate, seal_report,
+    show_record, state_withdrawal, verify_report,
 };
 use demo::scenario::{DrawnPhotograph, inspect, visits};
 
@@ -100,11 +100,13 @@ impl Desk {
         let statements: Vec<PathBuf> = statements.iter().map(|name| self.at(name)).collect();
         let request = VerifyRequest {
             file: &self.at(file),
-            roots: &[self.at("firm/root.pem")],
-            revocation_lists: &[self.at("firm/crl.pem")],
-            logs: &[],
-            statements: &statements,
-            statements_complete_as_of: Some(WORLD.now()),
+            trust: TrustRequest {
+                roots: &[self.at("firm/root.pem")],
+                revocation_lists: &[self.at("firm/crl.pem")],
+                logs: &[],
+                statements: &statements,
+                statements_complete_as_of: Some(WORLD.now()),
+            },
             signature_only: false,
         };
         verify_report(&WORLD, &request).unwrap().headline
@@ -358,11 +360,13 @@ fn a_readers_own_file_that_is_something_else_is_named() {
     let refused = |roots: &[PathBuf], lists: &[PathBuf], statements: &[PathBuf]| {
         let request = VerifyRequest {
             file: &desk.at("report.pdf"),
-            roots,
-            revocation_lists: lists,
-            logs: &[],
-            statements,
-            statements_complete_as_of: None,
+            trust: TrustRequest {
+                roots,
+                revocation_lists: lists,
+                logs: &[],
+                statements,
+                statements_complete_as_of: None,
+            },
             signature_only: true,
         };
         let fault = Fault::from(verify_report(&WORLD, &request).unwrap_err());

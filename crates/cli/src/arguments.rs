@@ -58,7 +58,12 @@ pub enum Command {
         after_help = "Example:\n  rimside seal inspection.json --photographs photographs --firm firm --as ines --out report.pdf"
     )]
     Seal(Seal),
-    /// Ask of a report: unchanged? whose? since when? does it still stand?
+    /// Seal a dealer's condition statement: answers to somebody who asked in writing.
+    #[command(
+        after_help = "Example:\n  rimside state answers.json --report report.pdf --root inspector-root.pem --firm dealer --as owen --out statement.pdf"
+    )]
+    State(State),
+    /// Ask of a report or statement: unchanged? whose? since when? does it still stand?
     #[command(after_help = "Example:\n  rimside verify report.pdf --root root.pem --crl crl.pem")]
     Verify(Verify),
     /// Show the record inside a report, or a record's own file. Checks nothing.
@@ -72,7 +77,7 @@ pub enum Command {
     /// Put a log's receipt into a report: a proof of time. No signed byte changes.
     #[command(after_help = "Example:\n  rimside attach-receipt report.pdf --receipt receipt.txt")]
     AttachReceipt(AttachReceipt),
-    /// Print the JSON Schema of an inspection, a record, a letter or a reply.
+    /// Print the JSON Schema of an inspection, a record, a letter, a reply or a statement.
     #[command(after_help = "Example:\n  rimside schema inspection")]
     Schema {
         /// Of what.
@@ -241,11 +246,9 @@ pub struct Seal {
     pub passphrase: PassphraseFrom,
 }
 
+/// What a reader brings along.
 #[derive(Debug, Args)]
-pub struct Verify {
-    /// The report.
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
+pub struct Brought {
     /// A root that you have compared with the firm; may be given several times.
     #[arg(long = "root", value_name = "FILE")]
     pub roots: Vec<PathBuf>,
@@ -261,6 +264,47 @@ pub struct Verify {
     /// The statements given are all that the firm had at this time, as the firm told you.
     #[arg(long, value_name = "TIME", value_parser = parse_time)]
     pub statements_complete: Option<DateTime<Utc>>,
+}
+
+#[derive(Debug, Args)]
+pub struct State {
+    /// What is stated.
+    #[arg(value_name = "STATEMENT")]
+    pub content: PathBuf,
+    /// The inspector's sealed report that it rests on; it travels inside, unaltered.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Rest on a report that does not stand; page 1 says how it was found.
+    #[arg(long, requires = "report")]
+    pub although_unsound: bool,
+    #[command(flatten)]
+    pub trust: Brought,
+    /// The firm's folder.
+    #[arg(long, value_name = "DIR")]
+    pub firm: PathBuf,
+    /// Who signs: the name of the person's files.
+    #[arg(long = "as", value_name = "PERSON")]
+    pub person: PersonId,
+    /// Where the statement goes.
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Put it in the place of a file that is there.
+    #[arg(long)]
+    pub replace: bool,
+    /// The file with this device's row of records; beside the person's certificate if not given.
+    #[arg(long, value_name = "FILE")]
+    pub device: Option<PathBuf>,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// The report.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub trust: Brought,
     /// Exit with 2 if it is not known whether the report still stands.
     #[arg(long)]
     pub require_standing: bool,
@@ -378,6 +422,8 @@ pub enum SchemaOf {
     Letter,
     /// A reply to a letter.
     Reply,
+    /// What a condition statement says.
+    Statement,
 }
 
 fn parse_time(text: &str) -> Result<DateTime<Utc>, String> {

@@ -28,6 +28,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Ask(ask) => letter::ask(&ask),
         Command::Reply(reply) => letter::reply(&reply),
         Command::Seal(seal) => seal::seal(&seal),
+        Command::State(state) => seal::state(&state),
         Command::Verify(verify) => verify::verify(&verify),
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
@@ -43,6 +44,7 @@ fn print_schema(of: SchemaOf) -> Answer {
         SchemaOf::Record => api::record_schema(),
         SchemaOf::Letter => api::letter_schema(),
         SchemaOf::Reply => api::reply_schema(),
+        SchemaOf::Statement => api::statement_schema(),
     };
     Answer::bytes(format!("{schema:#}\n").into_bytes())
 }

@@ -1,6 +1,7 @@
 //! What spans several fields: contradictions, each named with its field, what came and what was expected.
 
 mod car;
+mod condition_statement;
 mod corner;
 mod letter;
 mod limits;
@@ -10,6 +11,7 @@ mod reference;
 
 use crate::{inspection::Inspection, parse::Problem};
 
+pub(crate) use condition_statement::{content as statement_content, statement as condition_statement};
 pub(crate) use letter::{letter, reply};
 pub(crate) use record::record;
 

@@ -8,6 +8,7 @@ mod canonical;
 mod car;
 mod check;
 mod choice;
+mod condition_statement;
 mod corner;
 mod doubled;
 mod id;
@@ -38,6 +39,10 @@ pub use car::{
     OdometerUnit, PadFitment, PriorVisit, TyreSize,
 };
 pub use choice::{Axle, CornerName, FaceName, Inspected, PadName, PerAxle, PerCorner, PerSide, Side};
+pub use condition_statement::{
+    AnswerBasis, ConditionStatement, ConditionStatementSchema, ReportFound, RestsOn, StatedAnswer, StatedCar,
+    StatementContent, Undertaking, WorkshopFinding,
+};
 pub use corner::{
     Bell, BellFinish, Calliper, CalliperState, Colour, Corner, CrackExtent, Defect, DefectKind, DefectPlace, Face,
     FibrePattern, Fixings, HowSeen, Pad, RadialZone, Touch, WearLead,
@@ -50,8 +55,8 @@ pub use letter::{
 };
 pub use money::{Currency, Decimal, PriceBasis, PriceItem, PriceLine};
 pub use parse::{
-    MAX_DOCUMENT_BYTES, ParseError, Problem, parse_canonical_record, parse_inspection, parse_letter_request,
-    parse_record, parse_reply,
+    MAX_DOCUMENT_BYTES, ParseError, Problem, parse_canonical_record, parse_canonical_statement, parse_inspection,
+    parse_letter_request, parse_record, parse_reply, parse_statement_content,
 };
 pub use photograph::{Photograph, PhotographSubject, PhotographTaken, Recording, ReportPhotograph};
 pub use quantity::{
@@ -67,7 +72,7 @@ pub use reckoning::{
 };
 pub use record::{Device, MethodVersion, Record, RecordSchema, RendererVersion};
 pub use road_test::{AntiLock, Felt, Heard, RoadTest, RoadTestStep, StepKind};
-pub use schema::{inspection_schema, letter_schema, record_schema, reply_schema};
+pub use schema::{inspection_schema, letter_schema, record_schema, reply_schema, statement_schema};
 pub use surroundings::{RoadSurface, Surroundings, Weather};
 pub use text::{Line, Note, TextError};
 pub use use_ahead::{AskingPrice, UseAhead};

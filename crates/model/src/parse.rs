@@ -3,7 +3,9 @@
 use serde::de::DeserializeOwned;
 
 use crate::{
-    check, doubled,
+    check,
+    condition_statement::{ConditionStatement, StatementContent},
+    doubled,
     inspection::Inspection,
     letter::{LetterRequest, Reply},
     plain,
@@ -108,6 +110,30 @@ pub fn parse_reply(bytes: &[u8]) -> Result<Reply, ParseError> {
     agreed(reply, problems)
 }
 
+/// Reads what a condition statement is to say; `has_report` tells whether a report will go with it.
+///
+/// # Errors
+/// As [`parse_inspection`].
+pub fn parse_statement_content(bytes: &[u8], has_report: bool) -> Result<StatementContent, ParseError> {
+    let content: StatementContent = parse(bytes)?;
+    unknown::refuse(bytes, &content).map_err(ParseError::Field)?;
+    let problems = check::statement_content(&content, has_report);
+    agreed(content, problems)
+}
+
+/// Reads a condition statement that must be in its canonical form to the byte.
+///
+/// # Errors
+/// As [`parse_canonical_record`].
+pub fn parse_canonical_statement(bytes: &[u8]) -> Result<ConditionStatement, ParseError> {
+    let statement: ConditionStatement = parse(bytes)?;
+    let problems = check::condition_statement(&statement);
+    let statement = agreed(statement, problems)?;
+    let canonical =
+        statement.canonical_bytes().map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
+    same_as_canonical(statement, &canonical, bytes)
+}
+
 /// Reads a record in whatever spelling of JSON.
 ///
 /// # Errors
@@ -130,8 +156,12 @@ pub fn parse_canonical_record(bytes: &[u8]) -> Result<Record, ParseError> {
     // A field that nobody reads is missing here, so that the bytes differ.
     let canonical =
         record.canonical_bytes().map_err(|error| ParseError::Field(Problem::new(".", error.to_string())))?;
+    same_as_canonical(record, &canonical, bytes)
+}
+
+fn same_as_canonical<T>(read: T, canonical: &[u8], bytes: &[u8]) -> Result<T, ParseError> {
     if canonical == bytes {
-        return Ok(record);
+        return Ok(read);
     }
     let at = canonical.iter().zip(bytes).position(|(one, other)| one != other);
     Err(ParseError::NotCanonical { at: at.unwrap_or(canonical.len().min(bytes.len())) })

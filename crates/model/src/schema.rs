@@ -3,6 +3,7 @@
 use serde_json::Value;
 
 use crate::{
+    condition_statement::StatementContent,
     inspection::Inspection,
     letter::{LetterRequest, Reply},
     record::Record,
@@ -29,4 +30,12 @@ pub fn letter_schema() -> Value {
 /// The JSON Schema of a reply.
 pub fn reply_schema() -> Value {
     schemars::generate::SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<Reply>().to_value()
+}
+
+/// The JSON Schema of what a condition statement says.
+pub fn statement_schema() -> Value {
+    schemars::generate::SchemaSettings::draft2020_12()
+        .into_generator()
+        .into_root_schema_for::<StatementContent>()
+        .to_value()
 }

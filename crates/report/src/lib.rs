@@ -15,7 +15,7 @@ mod v1;
 
 use std::ops::Range;
 
-use model::{Label, Record, RendererVersion, Sha256};
+use model::{ConditionStatement, Label, Record, RendererVersion, Sha256};
 
 pub use copies::Copies;
 pub use v1::glyph;
@@ -83,6 +83,12 @@ pub enum RenderError {
         /// What the picture has.
         got: (u32, u32),
     },
+    /// A statement names a report and none came, or the other way round.
+    #[error("got {} for a statement that {}", if *named { "no report" } else { "a report" }, if *named { "rests on one" } else { "rests on none" })]
+    ReportDiffers {
+        /// Whether the statement names one.
+        named: bool,
+    },
     /// The pages could not be written.
     #[error("the pages could not be written: {0}")]
     Pages(String),
@@ -99,6 +105,24 @@ pub enum RenderError {
 pub fn render(record: &Record, record_bytes: &[u8], copies: &Copies<'_>) -> Result<Prepared, RenderError> {
     match record.renderer {
         RendererVersion(1) => v1::render(record, record_bytes, copies),
+        RendererVersion(got) => Err(RenderError::RendererUnknown { got }),
+    }
+}
+
+/// Renders a dealer's condition statement: a PDF 2.0 file with its pages, its record as an attachment, the report that it
+/// rests on unaltered as a second one, and an empty room for the signature.
+///
+/// `record_bytes` is the statement's canonical JSON. The bytes returned depend on nothing else.
+///
+/// # Errors
+/// [`RenderError`].
+pub fn render_statement(
+    statement: &ConditionStatement,
+    record_bytes: &[u8],
+    report: Option<&[u8]>,
+) -> Result<Prepared, RenderError> {
+    match statement.renderer {
+        RendererVersion(1) => v1::render_statement(statement, record_bytes, report),
         RendererVersion(got) => Err(RenderError::RendererUnknown { got }),
     }
 }

@@ -22,6 +22,7 @@ mod plain;
 mod reasons;
 mod rest;
 mod setting;
+mod statement;
 mod stipple;
 mod text;
 mod tree;
@@ -35,9 +36,11 @@ use crate::{
     jpeg::{Jpeg, check_copy},
 };
 use face::Typeface;
+use file::{Contents, write_file};
 use flow::Flow;
 
 pub(crate) use plain::render_document;
+pub(crate) use statement::render_statement;
 
 /// What every page can look at.
 pub(crate) struct Subject<'a> {
@@ -59,7 +62,17 @@ pub(crate) fn render(record: &Record, record_bytes: &[u8], copies: &Copies<'_>) 
     let subject = Subject { record, digest: Sha256::of(record_bytes), photographs: &photographs, findings: &findings };
     let laid = set_pages(&subject, &typeface).finish();
     let title = title(record);
-    file::write_file(laid, typeface, record, record_bytes, &photographs, &title)
+    let inside = Contents {
+        title: &title,
+        author: record.author.as_str(),
+        at: &record.frozen_at,
+        made_by: format!("Rimside, report form {}", record.renderer.0),
+        reason: "I made this report and stand by it",
+        record: record_bytes,
+        report: None,
+        photographs: &photographs,
+    };
+    write_file(laid, typeface, &inside)
 }
 
 /// The file's title, as a window's bar shows it.

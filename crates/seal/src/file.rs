@@ -9,7 +9,7 @@
 //! - the last object is the signature dictionary; its byte range is everything but the hexadecimal
 //!   string of `/Contents`, brackets included;
 //! - every object is reached from the trailer; nothing can run, hide, change or fetch anything;
-//! - one attachment, `record.json`; photographs as JPEG streams.
+//! - one attachment, `record.json`, or with it a second one, `report.pdf`; photographs as JPEG streams.
 //!
 //! A file that the reader accepts is well-formed, not yet genuine: that needs the signature's check.
 
@@ -30,7 +30,7 @@ use std::sync::OnceLock;
 
 use sha2::{Digest, Sha256, Sha512};
 
-pub use attachment::{Attachment, RECORD_NAME};
+pub use attachment::{Attachment, RECORD_NAME, REPORT_NAME};
 pub use byte_range::{ByteRange, ROOM_BYTES};
 pub use fault::{Fault, FaultCode};
 pub use object::{Dictionary, Entry, IndirectObject, ObjectNumber, Objects, Text, TextForm, Value};
@@ -46,6 +46,7 @@ pub struct SealedFile<'a> {
     room: byte_range::Room,
     signature: Dictionary<'a>,
     record: IndirectObject<'a>,
+    report: Option<&'a [u8]>,
     pages: Vec<ObjectNumber>,
     covered: OnceLock<[u8; 64]>,
 }
@@ -74,10 +75,11 @@ impl<'a> SealedFile<'a> {
         let pages = pages::read_pages(&objects, catalog)?;
         form::check_form(&objects, catalog, signature.number, &pages)?;
         form::check_permissions(&objects, catalog, signature)?;
-        let record = attachment::find_record(&objects, catalog)?.clone();
+        let (record, report) = attachment::find_attachments(&objects, catalog)?;
+        let (record, report) = (record.clone(), report.and_then(|report| report.stream));
         let signature = dictionary.clone();
         stream::check_streams(&objects)?;
-        Ok(Self { bytes, objects, trailer, room, signature, record, pages, covered: OnceLock::new() })
+        Ok(Self { bytes, objects, trailer, room, signature, record, report, pages, covered: OnceLock::new() })
     }
 
     /// The whole file.
@@ -154,6 +156,11 @@ impl<'a> SealedFile<'a> {
     /// The attached record, unpacked.
     pub fn record(&self) -> Result<Attachment, Fault> {
         attachment::read_record(&self.record)
+    }
+
+    /// The attached report as it is, where the file is a condition statement that rests on one.
+    pub fn report(&self) -> Option<&'a [u8]> {
+        self.report
     }
 
     /// The photographs: the JPEG files inside the file, unchanged, in the order of their objects.

@@ -122,6 +122,14 @@ fn everything_that_covers_or_hides_is_refused() {
 }
 
 #[test]
+fn a_report_that_goes_with_a_statement_is_found_as_it_is() {
+    let sealed = attacks::attachment::with_report().seal();
+    let file = SealedFile::read(&sealed).unwrap();
+    assert_eq!(file.report(), Some(&b"%PDF-2.0 the report inside"[..]));
+    assert_eq!(SealedFile::read(&draft::Draft::valid().seal()).unwrap().report(), None);
+}
+
+#[test]
 fn other_attachments_are_refused() {
     assert_refused(attacks::attachment::attachments());
 }

@@ -8,10 +8,11 @@ use seal::{
 };
 
 #[cfg(feature = "rerender")]
-use crate::gate::Gate;
+use crate::{gate::Gate, gate::Refusal, gate_codes, statement_gate::StatementGate};
 use crate::{
     headline,
     indication::indicate,
+    kind::is_statement,
     verdict::{Answer, Details, Identified, Questions, Remark, Root, SignedBy, Verdict},
     words,
 };
@@ -24,6 +25,12 @@ pub(crate) enum Inside {
     /// The record was read and drawn again.
     #[cfg(feature = "rerender")]
     Drawn(Gate),
+    /// The condition statement was read and drawn again, and its report checked.
+    #[cfg(feature = "rerender")]
+    Stated(StatementGate),
+    /// A statement inside a statement.
+    #[cfg(feature = "rerender")]
+    Nested,
 }
 
 /// What the record says of itself that a verdict passes on.
@@ -41,6 +48,16 @@ impl Inside {
         match self {
             Self::NotDrawn => Record::default(),
             #[cfg(feature = "rerender")]
+            Self::Nested => Record::default(),
+            #[cfg(feature = "rerender")]
+            Self::Stated(gate) => gate.statement.as_ref().map_or_else(Record::default, |statement| Record {
+                author: Some(statement.author.to_string()),
+                firm: Some(statement.content.firm.to_string()),
+                renderer: Some(statement.renderer.0),
+                method: None,
+                demonstration: Some(statement.content.demonstration),
+            }),
+            #[cfg(feature = "rerender")]
             Self::Drawn(gate) => gate.record().map_or_else(Record::default, |record| Record {
                 author: Some(record.author.to_string()),
                 firm: Some(record.inspection.inspector.firm.to_string()),
@@ -56,12 +73,14 @@ impl Inside {
 pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>, trust: &Trust) -> Verdict {
     let is_signed = seal.unchanged.passed().is_some();
     let says = inside.record();
-    let whose = answer_whose(&seal.whose, &says);
+    let kind = if record.is_some_and(is_statement) { Role::Dealer } else { Role::Inspector };
+    let whose = answer_whose(&seal.whose, &says, kind);
+    let (unchanged, ground) = answer_unchanged(&seal.unchanged, inside);
     let questions = Questions {
-        unchanged: answer_unchanged(&seal.unchanged, inside),
+        unchanged,
         whose,
         since_when: answer_since_when(&seal),
-        still_stands: answer_still_stands(&seal.still_stands),
+        still_stands: answer_still_stands(&seal.still_stands, ground.lost),
     };
     let headline = headline::decide(&questions);
     let report = seal.unchanged.passed().map(|verified| {
@@ -77,6 +96,9 @@ pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>, 
     let mut remarks: Vec<Remark> = seal.remarks.into_iter().map(to_remark).collect();
     remarks.extend(remark_on_firm(named, &says));
     let words = words::write(headline, &questions, named);
+    let states = named
+        .filter(|_| kind == Role::Dealer)
+        .map(|named| words::states(&named.person.organization, ground.rests_on.as_deref()));
     Verdict {
         headline,
         title: headline.title().to_owned(),
@@ -90,6 +112,8 @@ pub(crate) fn assemble(seal: SealReport, inside: Inside, record: Option<&[u8]>, 
             given_by_reader: is_given(&named.root, named.root_fingerprint, trust),
         }),
         report,
+        states,
+        rests_on: ground.rests_on,
         details: Details {
             indication: indicate(&questions),
             renderer: says.renderer,
@@ -131,15 +155,24 @@ fn not_checked(finding: &Finding) -> Answer {
     Answer::NotChecked { code: finding.code, reason: words::sentence(&finding.reason) }
 }
 
-fn answer_unchanged<T>(seal: &Check<T>, inside: Inside) -> Answer {
+/// What a condition statement rests on.
+#[derive(Default)]
+struct Ground {
+    rests_on: Option<Box<Verdict>>,
+    /// Why it does not stand any longer, though the statement does.
+    lost: Option<Finding>,
+}
+
+fn answer_unchanged<T>(seal: &Check<T>, inside: Inside) -> (Answer, Ground) {
+    let alone = |answer| (answer, Ground::default());
     match seal {
         Check::Failed(Finding { code, reason }) => {
-            return Answer::Failed { code, reason: words::sentence(&words::explain_file(code, reason)) };
+            return alone(Answer::Failed { code, reason: words::sentence(&words::explain_file(code, reason)) });
         }
-        Check::NotChecked(finding) => return not_checked(finding),
+        Check::NotChecked(finding) => return alone(not_checked(finding)),
         Check::Passed(_) => {}
     }
-    match inside {
+    let answer = match inside {
         Inside::NotDrawn => Answer::NotChecked { code: "not-drawn-again", reason: words::NOT_DRAWN.to_owned() },
         #[cfg(feature = "rerender")]
         Inside::Drawn(Gate::Passed(_)) => Answer::Passed { sentence: words::UNCHANGED.to_owned() },
@@ -147,19 +180,36 @@ fn answer_unchanged<T>(seal: &Check<T>, inside: Inside) -> Answer {
         Inside::Drawn(Gate::Failed(finding, _)) => failed(&finding),
         #[cfg(feature = "rerender")]
         Inside::Drawn(Gate::NotKnown(finding)) => not_checked(&finding),
-    }
+        #[cfg(feature = "rerender")]
+        Inside::Nested => Answer::Failed {
+            code: gate_codes::STATEMENT_INSIDE,
+            reason: "What a condition statement rests on is a report; this is another statement.".to_owned(),
+        },
+        #[cfg(feature = "rerender")]
+        Inside::Stated(StatementGate { result, ground_lost, rests_on, .. }) => {
+            let answer = match result {
+                Ok(()) => Answer::Passed { sentence: words::UNCHANGED.to_owned() },
+                Err(Refusal::Failed(finding)) => failed(&finding),
+                Err(Refusal::NotKnown(finding)) => not_checked(&finding),
+            };
+            return (answer, Ground { rests_on, lost: ground_lost });
+        }
+    };
+    alone(answer)
 }
 
 /// The seal knows the signer; only here is it known whom the pages name, and what is being signed.
-fn answer_whose(seal: &Check<Whose>, says: &Record) -> Answer {
+fn answer_whose(seal: &Check<Whose>, says: &Record, kind: Role) -> Answer {
     let whose = match seal {
         Check::Failed(finding) => return failed(finding),
         Check::NotChecked(finding) => return not_checked(finding),
         Check::Passed(whose) => whose,
     };
-    if whose.person.role != Some(Role::Inspector) {
+    if whose.person.role != Some(kind) {
         let role = whose.person.role.map_or("no role", Role::name);
-        let reason = format!("Only an inspector seals a report; this key is certified for another part ({role}).");
+        let who =
+            if kind == Role::Dealer { "a dealer seals a condition statement" } else { "an inspector seals a report" };
+        let reason = format!("Only {who}; this key is certified for another part ({role}).");
         return Answer::Failed { code: "role-may-not-seal", reason };
     }
     match &says.author {
@@ -189,7 +239,11 @@ fn answer_since_when(seal: &SealReport) -> Answer {
     }
 }
 
-fn answer_still_stands(seal: &Check<Standing>) -> Answer {
+/// A statement whose ground was taken back does not stand either, unless it was itself taken back before.
+fn answer_still_stands(seal: &Check<Standing>, ground_lost: Option<Finding>) -> Answer {
+    if let Some(finding) = ground_lost.filter(|_| !matches!(seal, Check::Failed(_))) {
+        return failed(&finding);
+    }
     match seal {
         Check::Failed(finding) => failed(finding),
         Check::NotChecked(finding) => not_checked(finding),

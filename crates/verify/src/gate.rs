@@ -14,6 +14,9 @@ use seal::{
 
 use crate::{difference::find_difference, gate_codes as codes};
 
+/// The beginning of the name of a record's form, whatever its version.
+const RECORD_SCHEMA: &str = "rimside.record/";
+
 /// What came of the gate.
 #[derive(Debug)]
 pub(crate) enum Gate {
@@ -25,16 +28,17 @@ pub(crate) enum Gate {
     NotKnown(Finding),
 }
 
-enum Refusal {
+#[derive(Debug)]
+pub(crate) enum Refusal {
     Failed(Finding),
     NotKnown(Finding),
 }
 
-fn failed(code: &'static str, reason: impl Into<String>) -> Refusal {
+pub(crate) fn failed(code: &'static str, reason: impl Into<String>) -> Refusal {
     Refusal::Failed(Finding { code, reason: reason.into() })
 }
 
-fn not_known(code: &'static str, reason: impl Into<String>) -> Refusal {
+pub(crate) fn not_known(code: &'static str, reason: impl Into<String>) -> Refusal {
     Refusal::NotKnown(Finding { code, reason: reason.into() })
 }
 
@@ -64,13 +68,13 @@ fn unreadable(fault: &Fault) -> Finding {
 }
 
 fn parse_record(bytes: &[u8]) -> Result<Record, Refusal> {
-    let record = model::parse_canonical_record(bytes).map_err(|error| explain_parse(bytes, &error))?;
+    let record = model::parse_canonical_record(bytes).map_err(|error| explain_parse(bytes, &error, RECORD_SCHEMA))?;
     check_versions(record.renderer, record.reckoning.method)?;
     Ok(record)
 }
 
 /// A record of a later form is no fault of the file; anything else is.
-fn explain_parse(bytes: &[u8], error: &ParseError) -> Refusal {
+pub(crate) fn explain_parse(bytes: &[u8], error: &ParseError, form: &str) -> Refusal {
     #[derive(serde::Deserialize)]
     struct Form {
         schema: String,
@@ -79,7 +83,7 @@ fn explain_parse(bytes: &[u8], error: &ParseError) -> Refusal {
         return failed(codes::RECORD_NOT_CANONICAL, format!("the record inside: {error}"));
     }
     match serde_json::from_slice::<Form>(bytes) {
-        Ok(Form { schema }) if is_later_form(&schema) => not_known(
+        Ok(Form { schema }) if is_later_form(&schema, form) => not_known(
             "record-form-unknown",
             format!("the record has the form {schema}, which is newer than this program"),
         ),
@@ -87,8 +91,8 @@ fn explain_parse(bytes: &[u8], error: &ParseError) -> Refusal {
     }
 }
 
-fn is_later_form(schema: &str) -> bool {
-    let version = schema.strip_prefix("rimside.record/").and_then(|version| version.parse::<u32>().ok());
+fn is_later_form(schema: &str, form: &str) -> bool {
+    let version = schema.strip_prefix(form).and_then(|version| version.parse::<u32>().ok());
     version.is_some_and(|version| version > 1)
 }
 
@@ -173,6 +177,11 @@ fn check_pages(
             return Err(failed(codes::NOT_RENDERABLE, format!("the record inside cannot be drawn: {error}")));
         }
     };
+    compare_with(file, &again)
+}
+
+/// Compares every byte outside the signature's room with what was drawn again.
+pub(crate) fn compare_with(file: &SealedFile<'_>, again: &[u8]) -> Result<(), Refusal> {
     let range = file.byte_range();
     for part in [range.before.clone(), range.after.clone()] {
         let (written, drawn) = (&file.bytes()[part.clone()], again.get(part.clone()).unwrap_or_default());

@@ -16,9 +16,15 @@ pub(crate) const PHOTOGRAPH_UNLISTED: &str = "photograph-unlisted";
 pub(crate) const NOT_RENDERABLE: &str = "record-not-renderable";
 /// The pages, or anything else outside the signature, are not what the record gives.
 pub(crate) const PAGES_DIFFER: &str = "pages-differ";
+/// The report that a statement rests on fails.
+pub(crate) const REPORT_FAILS: &str = "report-fails";
+/// The report inside is not the one that the statement names.
+pub(crate) const REPORT_DIFFERS: &str = "report-differs";
+/// A statement inside a statement.
+pub(crate) const STATEMENT_INSIDE: &str = "statement-inside";
 
 /// All of them that fail a file.
-pub(crate) const ALL: [&str; 8] = [
+pub(crate) const ALL: [&str; 11] = [
     RECORD_UNREADABLE,
     RECORD_MALFORMED,
     RECORD_NOT_CANONICAL,
@@ -27,4 +33,7 @@ pub(crate) const ALL: [&str; 8] = [
     PHOTOGRAPH_UNLISTED,
     NOT_RENDERABLE,
     PAGES_DIFFER,
+    REPORT_FAILS,
+    REPORT_DIFFERS,
+    STATEMENT_INSIDE,
 ];

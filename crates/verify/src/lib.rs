@@ -6,6 +6,8 @@
 //! 3. *Since when?* A proof of time, or else only the signer's own clock.
 //! 4. *Does it still stand?* Neither withdrawn nor superseded, as far as the reader's own files tell.
 //!
+//! A condition statement of a dealer is checked in the same way; the report that it rests on has a verdict of its own.
+//!
 //! Each is passed, failed with a reason, or not checked with a reason; a table gives the headline. `Genuine` means
 //! unaltered and whose; it never means true or safe.
 //!
@@ -22,6 +24,9 @@ mod gate;
 mod gate_codes;
 mod headline;
 mod indication;
+mod kind;
+#[cfg(feature = "rerender")]
+mod statement_gate;
 mod trust_texts;
 mod verdict;
 mod words;

@@ -156,6 +156,10 @@ pub struct Verdict {
     pub root: Option<Root>,
     /// Which report it is.
     pub report: Option<Identified>,
+    /// Who says what, where the file is a condition statement: the sentence of a dealer's statement. Absent for a report.
+    pub states: Option<String>,
+    /// The verdict on the report that a condition statement rests on.
+    pub rests_on: Option<Box<Verdict>>,
     /// For programs and for the curious.
     pub details: Details,
 }

@@ -5,7 +5,7 @@ use seal::verdict::{Named, Whose};
 
 use crate::{
     headline::Headline,
-    verdict::{Answer, Questions},
+    verdict::{Answer, Questions, Verdict},
 };
 
 /// Of a file that passed the gate.
@@ -108,6 +108,9 @@ fn advise_on_missing(questions: &Questions, firm: &str) -> String {
         (Some("expired"), _) => format!(
             "Ask {firm} for a proof that the report was signed before the certificate expired, or for a fresh report."
         ),
+        (_, Some("report-not-confirmed")) => {
+            "Check again with the root of the firm whose report it rests on, too.".to_owned()
+        }
         (_, Some("not-drawn-again")) => "Check the file fully, with its pages drawn again.".to_owned(),
         (_, Some(_)) => "Check again with a newer release of this program.".to_owned(),
         _ => format!("Ask {firm}."),
@@ -122,6 +125,23 @@ pub(crate) fn whose(whose: &Whose) -> String {
         format!(" The key was revoked later, on {since} ({reason}); the signature is proven to be older.")
     });
     format!("Signed by {person}, under a root that you gave: {}.{later}", root.name)
+}
+
+/// Who says what in a condition statement.
+pub(crate) fn states(firm: &str, rests_on: Option<&Verdict>) -> String {
+    let Some(report) = rests_on else {
+        return format!(
+            "{firm} states what stands on these pages; it rests on its own findings, and no report goes with it."
+        );
+    };
+    let signed = report.signed_by.as_ref().map_or_else(
+        || "a report that nobody is known to have signed".to_owned(),
+        |signed| format!("a report signed by {}, {}", signed.name, signed.organization),
+    );
+    format!(
+        "{firm} states what stands on these pages. It rests on {signed}, which is checked on its own: {}.",
+        report.title
+    )
 }
 
 pub(crate) fn no_proof_of_time(claimed: Option<DateTime<Utc>>) -> String {

@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use api::{NativeWorld, VerifyRequest, show_record, verify_report};
+use api::{NativeWorld, TrustRequest, VerifyRequest, show_record, verify_report};
 use rimside_tests::{FixedWorld, top};
 use seal::file::SealedFile;
 
@@ -51,11 +51,13 @@ fn a_browser_draws_the_same_bytes_and_gives_the_same_verdict() {
 
     let request = VerifyRequest {
         file: &SEALED.report,
-        roots: std::slice::from_ref(&SEALED.root),
-        revocation_lists: &[],
-        logs: &[],
-        statements: &[],
-        statements_complete_as_of: None,
+        trust: TrustRequest {
+            roots: std::slice::from_ref(&SEALED.root),
+            revocation_lists: &[],
+            logs: &[],
+            statements: &[],
+            statements_complete_as_of: None,
+        },
         signature_only: false,
     };
     let here = verify_report(&FixedWorld::default(), &request).unwrap();

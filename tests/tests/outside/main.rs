@@ -9,6 +9,7 @@ mod pdf;
 mod pdfa;
 mod reckoning;
 mod room;
+mod statement;
 mod text;
 mod vininfo;
 

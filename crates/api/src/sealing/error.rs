@@ -1,6 +1,6 @@
 use model::{CanonicalError, ParseError, TextError};
 use report::RenderError;
-use seal::sealing::SealError;
+use seal::{certificate::Role, sealing::SealError};
 
 use crate::{
     device::DeviceError, fault::Explained, firm::FirmError, photographs::PhotographsError, reckoning::InspectionError,
@@ -27,12 +27,14 @@ pub enum SealReportError {
     #[error(transparent)]
     Device(#[from] DeviceError),
     /// The person's part is another one.
-    #[error("{person} is certified as {role}, expected Inspector: only an inspector seals a report")]
+    #[error("{person} is certified as {role}, expected {expected}: an inspector seals reports, a dealer statements")]
     Role {
         /// The person.
         person: String,
         /// The part.
         role: String,
+        /// The part that it takes.
+        expected: Role,
     },
     /// The inspection was made by somebody else.
     #[error("got {got:?} in {field}, expected {expected:?} as the certificate says: pages and signature must agree")]
@@ -85,9 +87,7 @@ impl Explained for SealReportError {
             Self::Firm(error) => error.hint(),
             Self::Photographs(error) => error.hint(),
             Self::Device(error) => error.hint(),
-            Self::Role { .. } | Self::Author { .. } => {
-                Some("let the inspector who made the inspection seal it, with the own key".to_owned())
-            }
+            Self::Role { .. } | Self::Author { .. } => Some("let whoever made it seal it, with the own key".to_owned()),
             Self::Canonical(_) | Self::Record(_) | Self::Seal(_) => {
                 Some("this is a fault of the program: please report it with the inspection".to_owned())
             }

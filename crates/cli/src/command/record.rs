@@ -1,8 +1,8 @@
 use std::fmt::Write as _;
 
 use api::{
-    Fault,
-    model::{CornerName, CornerReckoning, Figure, Inspection, Reckoning, Record, Sentence, Sha256},
+    Fault, find_statement,
+    model::{ConditionStatement, CornerName, CornerReckoning, Figure, Inspection, Reckoning, Record, Sentence, Sha256},
     show_record,
 };
 
@@ -19,12 +19,43 @@ pub fn reckon(arguments: &Reckon) -> Result<Answer, Fault> {
 }
 
 pub fn show(arguments: &Show) -> Result<Answer, Fault> {
+    if !arguments.record
+        && let Some(statement) = find_statement(&WORLD, &arguments.file)?
+    {
+        return Ok(Answer::told(describe_statement(&statement), &statement));
+    }
     let shown = show_record(&WORLD, &arguments.file)?;
     if arguments.record {
         return Ok(Answer::bytes(shown.bytes));
     }
     let digest = Sha256::of(&shown.bytes);
     Ok(Answer::told(describe_record(&shown.record, digest), &shown.record))
+}
+
+fn describe_statement(statement: &ConditionStatement) -> String {
+    let content = &statement.content;
+    let mut text = format!(
+        "This is what the file says; whether it is genuine is for `rimside verify`.\n\n\
+         Condition statement of {}, for {}\n{}, VIN {}, registration {}\nAsked by {} on {}\n",
+        statement.author,
+        content.firm,
+        content.car.description,
+        content.car.vin,
+        content.car.registration,
+        content.asked_by,
+        content.asked_on
+    );
+    if let Some(report) = &statement.rests_on {
+        let _ = writeln!(text, "Rests on the report of {}, found {}", report.signed_by, report.found.words());
+    }
+    for (place, answer) in content.answers.iter().enumerate() {
+        let (question, said) = (&answer.question, &answer.answer);
+        let _ = writeln!(text, "\n{}. {question}\n   {said}\n   Rests on: {}", place + 1, answer.basis.words());
+    }
+    for undertaking in &content.before_handover {
+        let _ = writeln!(text, "\nBefore handover, by {}: {}", undertaking.by_day, undertaking.what);
+    }
+    text
 }
 
 fn describe_car(inspection: &Inspection) -> String {
@@ -113,8 +144,12 @@ fn write_corner(text: &mut String, corner: CornerName, reckoned: &CornerReckonin
         if let Some(Figure { value, uncertainty, low, high, .. }) = figure {
             let _ = writeln!(
                 text,
-                "{:13}{part:<11} {value:.2} ± {uncertainty:.2} of its life gone (95 %: {low:.2} to {high:.2})",
-                ""
+                "{:13}{part:<11} {:.0} ± {:.0} % worn (95 %: {:.0} to {:.0} %)",
+                "",
+                100.0 * value,
+                (100.0 * uncertainty).max(1.0),
+                100.0 * low,
+                100.0 * high
             );
         }
     }

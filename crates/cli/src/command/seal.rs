@@ -1,14 +1,14 @@
 use std::{fmt::Write as _, path::PathBuf};
 
 use api::{
-    Existing, Fault, Finished, ReceiptRequest, SealRequest, SealedReport, StatementRequest, seal_report,
-    state_withdrawal,
+    Existing, Fault, Finished, ReceiptRequest, SealRequest, SealStatementRequest, SealedReport, StatementRequest,
+    seal_report, seal_statement, state_withdrawal,
 };
 
-use super::WORLD;
+use super::{WORLD, verify::trust};
 use crate::{
     answer::Answer,
-    arguments::{AttachReceipt, Seal, Withdraw},
+    arguments::{AttachReceipt, Seal, State, Withdraw},
     passphrase,
     progress::Reporter,
 };
@@ -35,6 +35,37 @@ pub fn seal(arguments: &Seal) -> Result<Answer, Fault> {
     reporter.finish();
     let sealed = sealed?;
     Ok(Answer::told(describe(&sealed), &sealed))
+}
+
+pub fn state(arguments: &State) -> Result<Answer, Fault> {
+    let passphrase = passphrase::ask(&arguments.person.to_string(), arguments.passphrase.passphrase_file.as_deref())?;
+    let sealed = seal_statement(
+        &WORLD,
+        &SealStatementRequest {
+            content: &arguments.content,
+            report: arguments.report.as_deref(),
+            trust: trust(&arguments.trust),
+            although_unsound: arguments.although_unsound,
+            firm: &arguments.firm,
+            person: &arguments.person,
+            passphrase: &passphrase,
+            device: arguments.device.as_deref(),
+            out: &arguments.out,
+            existing: existing(arguments.replace),
+        },
+    )?;
+    let rests_on = match sealed.report_found {
+        Some(found) => format!("It rests on the report inside, found {}.", found.words()),
+        None => "It rests on the dealer's own findings.".to_owned(),
+    };
+    let finished = sealed.finished.as_ref().map_or_else(String::new, describe_finished);
+    let text = format!(
+        "{finished}Stated: {} ({} pages).\nSigned by {}.\n{rests_on}\n\
+         Record digest, as on each page:  {}\n\
+         Root's fingerprint, for readers:  {}\n",
+        sealed.file, sealed.pages, sealed.signed_by, sealed.record_short, sealed.root_fingerprint
+    );
+    Ok(Answer::told(text, &sealed))
 }
 
 fn describe(sealed: &SealedReport) -> String {

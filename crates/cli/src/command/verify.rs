@@ -1,25 +1,35 @@
 use std::fmt::Write as _;
 
-use api::{Fault, Headline, Verdict, VerifyRequest, verify::Answer as Found, verify_report};
+use api::{Fault, Headline, TrustRequest, Verdict, VerifyRequest, verify::Answer as Found, verify_report};
 
 use super::WORLD;
-use crate::{answer::Answer, arguments::Verify};
+use crate::{
+    answer::Answer,
+    arguments::{Brought, Verify},
+};
 
 pub fn verify(arguments: &Verify) -> Result<Answer, Fault> {
     let verdict = verify_report(
         &WORLD,
         &VerifyRequest {
             file: &arguments.file,
-            roots: &arguments.roots,
-            revocation_lists: &arguments.revocation_lists,
-            logs: &arguments.logs,
-            statements: &arguments.statements,
-            statements_complete_as_of: arguments.statements_complete,
+            trust: trust(&arguments.trust),
             signature_only: arguments.signature_only,
         },
     )?;
     let code = exit_code(verdict.headline, arguments.require_standing);
     Ok(Answer::told(describe(&verdict), &verdict).with_code(code))
+}
+
+/// What the reader brings along.
+pub fn trust(brought: &Brought) -> TrustRequest<'_> {
+    TrustRequest {
+        roots: &brought.roots,
+        revocation_lists: &brought.revocation_lists,
+        logs: &brought.logs,
+        statements: &brought.statements,
+        statements_complete_as_of: brought.statements_complete,
+    }
 }
 
 /// Documented in the help.
@@ -43,6 +53,9 @@ fn describe(verdict: &Verdict) -> String {
         };
         let _ = writeln!(text, "{question:<21} {state:<12} {}", answer.sentence());
     }
+    if let Some(states) = &verdict.states {
+        let _ = writeln!(text, "\n{states}");
+    }
     if verdict.root.is_some() || verdict.report.is_some() {
         text.push('\n');
     }
@@ -60,6 +73,12 @@ fn describe(verdict: &Verdict) -> String {
         let _ = writeln!(text, "Remark                {}", remark.reason);
     }
     let _ = writeln!(text, "\nWhat to do: {}", verdict.next);
+    if let Some(report) = &verdict.rests_on {
+        let _ = writeln!(text, "\nThe report that it rests on\n");
+        for line in describe(report).lines() {
+            let _ = writeln!(text, "  {line}");
+        }
+    }
     text
 }
 

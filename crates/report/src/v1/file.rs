@@ -11,7 +11,7 @@ mod value;
 use std::collections::BTreeMap;
 
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
-use model::Record;
+use model::Timestamp;
 use printpdf::{FontId, PdfDocument, PdfFont, PdfSaveOptions};
 
 use super::{
@@ -27,15 +27,24 @@ use crate::{Prepared, RenderError, jpeg::Jpeg};
 use room::fill_byte_range;
 use value::{count, date, deflate, rectangle};
 
+/// What a file that is to be sealed says of itself, and what travels in it.
+pub(crate) struct Contents<'a> {
+    pub title: &'a str,
+    pub author: &'a str,
+    pub at: &'a Timestamp,
+    /// What made it, with its form.
+    pub made_by: String,
+    /// Why somebody signs it, as the signature says.
+    pub reason: &'static str,
+    /// The record's canonical JSON.
+    pub record: &'a [u8],
+    /// The report that a condition statement rests on.
+    pub report: Option<&'a [u8]>,
+    pub photographs: &'a [Jpeg<'a>],
+}
+
 /// The file's bytes.
-pub(crate) fn write_file(
-    laid: Laid,
-    typeface: Typeface,
-    record: &Record,
-    record_bytes: &[u8],
-    photographs: &[Jpeg<'_>],
-    title: &str,
-) -> Result<Prepared, RenderError> {
+pub(crate) fn write_file(laid: Laid, typeface: Typeface, inside: &Contents<'_>) -> Result<Prepared, RenderError> {
     let Laid { sheets, mut tree, bookmarks, seal } = laid;
     let Painted { pages, owners } = paint_sheets(&typeface, &sheets, &mut tree);
     let links: Vec<Vec<Link>> = sheets.into_iter().map(|sheet| sheet.links).collect();
@@ -46,26 +55,27 @@ pub(crate) fn write_file(
     tree.hang(form, Kid::Field);
     let field_id = out.document.new_object_id();
 
-    let resources = out.add_resources(&mut source, &fonts, photographs);
+    let resources = out.add_resources(&mut source, &fonts, inside.photographs);
     let link_ids = out.add_links(&links, &bookmarks);
     out.add_pages(pages_id, resources, contents, &link_ids, Some(field_id));
     out.add_tags(&tree, &owners, &link_ids, Some(field_id));
     out.add_bookmarks(&bookmarks);
-    out.add_attachment(record, record_bytes);
+    out.add_attachments(inside);
     out.add_metadata(&About {
-        title,
-        author: record.author.as_str(),
-        when: record.frozen_at.format("%Y-%m-%dT%H:%M:%S%:z").to_string(),
-        made_by: format!("Rimside, report form {}", record.renderer.0),
+        title: inside.title,
+        author: inside.author,
+        when: inside.at.format("%Y-%m-%dT%H:%M:%S%:z").to_string(),
+        made_by: inside.made_by.clone(),
     });
     // The signature needs ISO/TS 32002 (Ed25519 in PDF 2.0).
     let extension = dictionary! { "BaseVersion" => "2.0", "ExtensionLevel" => 32_002 };
     out.catalog.set("Extensions", dictionary! { "ISO_" => extension });
     let link_count = links.iter().map(Vec::len).sum();
-    out.add_signature(record, field_id, link_count, seal);
+    out.add_signature(inside, field_id, link_count, seal);
 
-    let expected = record_bytes.len() + photographs.iter().map(|jpeg| jpeg.bytes.len()).sum::<usize>() + (1 << 20);
-    fill_byte_range(out.finish((catalog_id, pages_id), record_bytes, expected)?)
+    let photographs: usize = inside.photographs.iter().map(|jpeg| jpeg.bytes.len()).sum();
+    let expected = inside.record.len() + inside.report.map_or(0, <[u8]>::len) + photographs + (1 << 20);
+    fill_byte_range(out.finish((catalog_id, pages_id), inside.record, expected)?)
 }
 
 /// The bytes of a file that is not to be sealed: pages, tags, bookmarks, and what it says about itself.
@@ -277,29 +287,61 @@ impl Writer {
         self.document.set_object(pages_id, tree);
     }
 
-    fn add_attachment(&mut self, record: &Record, record_bytes: &[u8]) {
-        let stream = self.add_deflated(
-            dictionary! {
-                "Type" => "EmbeddedFile",
-                "Subtype" => "application/json",
-                "Params" => dictionary! {
-                    "Size" => count(record_bytes.len()),
-                    "ModDate" => Object::string_literal(date(&record.frozen_at)),
-                },
-            },
-            record_bytes.to_vec(),
+    /// The record, and the report that it rests on where there is one; each named twice, in the list of names and among
+    /// the associated files, in the same order.
+    fn add_attachments(&mut self, inside: &Contents<'_>) {
+        let packed = |stream: Stream| deflate(stream);
+        let record = self.add_file(
+            inside,
+            ("record.json", "application/json", "Data"),
+            "The record that these pages were made from, in canonical JSON",
+            inside.record,
+            packed,
         );
-        let file = self.add(dictionary! {
-            "Type" => "Filespec",
-            "F" => Object::string_literal("record.json"),
-            "UF" => Object::string_literal("record.json"),
-            "Desc" => Object::string_literal("The record that these pages were made from, in canonical JSON"),
-            "EF" => dictionary! { "F" => stream, "UF" => stream },
-            "AFRelationship" => "Data",
-        });
-        let names = vec![Object::string_literal("record.json"), file.into()];
+        let mut files = vec![("record.json", record)];
+        if let Some(report) = inside.report {
+            // As it came: a report is packed already, and a reader finds its bytes as they are.
+            let plain = |mut stream: Stream| {
+                stream.allows_compression = false;
+                stream
+            };
+            let words = "The sealed report that this statement rests on, unaltered";
+            files.push((
+                "report.pdf",
+                self.add_file(inside, ("report.pdf", "application/pdf", "Source"), words, report, plain),
+            ));
+        }
+        let names: Vec<Object> =
+            files.iter().flat_map(|(name, file)| [Object::string_literal(*name), (*file).into()]).collect();
         self.catalog.set("Names", dictionary! { "EmbeddedFiles" => dictionary! { "Names" => names } });
-        self.catalog.set("AF", vec![file.into()]);
+        self.catalog.set("AF", files.into_iter().map(|(_, file)| file.into()).collect::<Vec<Object>>());
+    }
+
+    fn add_file(
+        &mut self,
+        inside: &Contents<'_>,
+        (name, kind, relationship): (&str, &str, &str),
+        words: &str,
+        bytes: &[u8],
+        pack: impl Fn(Stream) -> Stream,
+    ) -> ObjectId {
+        let dictionary = dictionary! {
+            "Type" => "EmbeddedFile",
+            "Subtype" => kind,
+            "Params" => dictionary! {
+                "Size" => count(bytes.len()),
+                "ModDate" => Object::string_literal(date(inside.at)),
+            },
+        };
+        let stream = self.add(pack(Stream::new(dictionary, bytes.to_vec())));
+        self.add(dictionary! {
+            "Type" => "Filespec",
+            "F" => Object::string_literal(name),
+            "UF" => Object::string_literal(name),
+            "Desc" => Object::string_literal(words),
+            "EF" => dictionary! { "F" => stream, "UF" => stream },
+            "AFRelationship" => relationship,
+        })
     }
 
     fn add_metadata(&mut self, about: &About<'_>) {

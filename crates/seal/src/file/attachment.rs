@@ -1,12 +1,17 @@
-//! The one file inside the file: the record.
+//! The files inside the file: the record, and the report that a condition statement rests on.
 
 use super::fault::{Fault, FaultCode};
 use super::object::{Dictionary, IndirectObject, Objects, Text, Value};
 use super::pages::refuse_other_entries;
-use super::stream;
+use super::stream::{self, Filter};
 
-/// The attachment's name.
+/// The record's name.
 pub const RECORD_NAME: &str = "record.json";
+/// The name of the report that a condition statement rests on.
+pub const REPORT_NAME: &str = "report.pdf";
+
+/// What may be attached, in the order in which it stands: name and relationship.
+const KNOWN: [(&str, &str); 2] = [(RECORD_NAME, "Data"), (REPORT_NAME, "Source")];
 
 /// A file inside the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,32 +22,62 @@ pub struct Attachment {
     pub bytes: Vec<u8>,
 }
 
-/// The stream of `record.json`; refuses any other attachment and any doubt which one is meant.
-pub(crate) fn find_record<'s, 'a>(
+/// The streams of `record.json` and, where it is there, of `report.pdf`; refuses any other attachment and any doubt which
+/// ones are meant.
+pub(crate) fn find_attachments<'s, 'a>(
     objects: &'s Objects<'a>,
     catalog: &'s Dictionary<'a>,
-) -> Result<&'s IndirectObject<'a>, Fault> {
-    let file = read_name_tree(objects, catalog)?;
-    let malformed = |what: &str| Fault::at(FaultCode::AttachmentMalformed, file.at, what.to_owned());
-    match catalog.find("AF").map(|list| objects.resolve(list)).and_then(Value::as_array) {
-        Some([one]) => {
-            if objects.resolve(one).as_dictionary().is_none_or(|other| other.at != file.at) {
-                return Err(Fault::at(
-                    FaultCode::AttachmentSwapped,
-                    file.at,
-                    "the associated file is not the attachment",
-                ));
-            }
-        }
-        Some([]) | None => return Err(malformed("the attachment is not associated with the file")),
-        Some(list) => {
+) -> Result<(&'s IndirectObject<'a>, Option<&'s IndirectObject<'a>>), Fault> {
+    let files = read_name_tree(objects, catalog)?;
+    check_associated(objects, catalog, &files)?;
+    let mut streams = Vec::with_capacity(files.len());
+    for (file, (name, relationship)) in files.iter().zip(KNOWN) {
+        streams.push(read_file(objects, file, name, relationship)?);
+    }
+    refuse_others(objects, catalog, &files, &streams)?;
+    let report = streams.get(1).copied();
+    if let Some(report) = report {
+        let is_plain = report.value.as_dictionary().map(stream::read_filter).transpose()? == Some(Filter::None);
+        if !is_plain || !report.stream.is_some_and(|bytes| bytes.starts_with(b"%PDF-2.0")) {
             return Err(Fault::at(
-                FaultCode::AttachmentExtra,
-                file.at,
-                format!("the file has {} associated files instead of 1", list.len()),
+                FaultCode::AttachmentMalformed,
+                report.span.start,
+                "the attached report is not one that stands in the file as it is",
             ));
         }
     }
+    Ok((streams[0], report))
+}
+
+/// The associated files are the attachments, in the same order.
+fn check_associated(objects: &Objects<'_>, catalog: &Dictionary<'_>, files: &[&Dictionary<'_>]) -> Result<(), Fault> {
+    let at = files[0].at;
+    let malformed = |what: &str| Fault::at(FaultCode::AttachmentMalformed, at, what.to_owned());
+    let list = catalog.find("AF").map(|list| objects.resolve(list)).and_then(Value::as_array);
+    let list = list.filter(|list| !list.is_empty());
+    let list = list.ok_or_else(|| malformed("the attachment is not associated with the file"))?;
+    if list.len() != files.len() {
+        return Err(Fault::at(
+            FaultCode::AttachmentExtra,
+            at,
+            format!("the file has {} associated files and {} attachments", list.len(), files.len()),
+        ));
+    }
+    for (one, file) in list.iter().zip(files) {
+        if objects.resolve(one).as_dictionary().is_none_or(|other| other.at != file.at) {
+            return Err(Fault::at(FaultCode::AttachmentSwapped, at, "the associated file is not the attachment"));
+        }
+    }
+    Ok(())
+}
+
+fn read_file<'s, 'a>(
+    objects: &'s Objects<'a>,
+    file: &'s Dictionary<'a>,
+    name: &str,
+    relationship: &str,
+) -> Result<&'s IndirectObject<'a>, Fault> {
+    let malformed = |what: &str| Fault::at(FaultCode::AttachmentMalformed, file.at, what.to_owned());
     refuse_other_entries(
         file,
         &["Type", "F", "UF", "EF", "AFRelationship", "Desc"],
@@ -50,12 +85,16 @@ pub(crate) fn find_record<'s, 'a>(
         "the attachment",
     )?;
     for key in ["F", "UF"] {
-        if !file.find(key).and_then(Value::as_text).is_some_and(is_record_name) {
-            return Err(Fault::at(FaultCode::AttachmentRenamed, file.at, "the attachment is not named record.json"));
+        if !file.find(key).and_then(Value::as_text).is_some_and(|text| is_name(text, name)) {
+            return Err(Fault::at(
+                FaultCode::AttachmentRenamed,
+                file.at,
+                format!("the attachment is not named {name}"),
+            ));
         }
     }
-    if file.find_name("AFRelationship") != Some("Data") {
-        return Err(malformed("the attachment is not declared as the file's data"));
+    if file.find_name("AFRelationship") != Some(relationship) {
+        return Err(malformed("the attachment is not declared as what it is to the file"));
     }
     let embedded = objects.find_dictionary(file, "EF").ok_or_else(|| malformed("the attachment has no bytes"))?;
     refuse_other_entries(embedded, &["F", "UF"], FaultCode::AttachmentMalformed, "the attachment")?;
@@ -68,16 +107,19 @@ pub(crate) fn find_record<'s, 'a>(
             "the attachment's two entries lead to different bytes",
         ));
     }
-    let record = objects.find(number).filter(|object| object.stream.is_some());
-    let record = record.ok_or_else(|| malformed("the attachment is no stream"))?;
-    if record.value.as_dictionary().is_none_or(|dictionary| !dictionary.is_type("EmbeddedFile")) {
+    let stream = objects.find(number).filter(|object| object.stream.is_some());
+    let stream = stream.ok_or_else(|| malformed("the attachment is no stream"))?;
+    if stream.value.as_dictionary().is_none_or(|dictionary| !dictionary.is_type("EmbeddedFile")) {
         return Err(malformed("the attachment's stream is not declared as an embedded file"));
     }
-    refuse_others(objects, catalog, file, record)?;
-    Ok(record)
+    Ok(stream)
 }
 
-fn read_name_tree<'s, 'a>(objects: &'s Objects<'a>, catalog: &'s Dictionary<'a>) -> Result<&'s Dictionary<'a>, Fault> {
+/// The attachments that the list of names holds: the record, or the record and the report, in this order.
+fn read_name_tree<'s, 'a>(
+    objects: &'s Objects<'a>,
+    catalog: &'s Dictionary<'a>,
+) -> Result<Vec<&'s Dictionary<'a>>, Fault> {
     let missing = || Fault::at(FaultCode::AttachmentMissing, catalog.at, "the record is not attached to the file");
     let names = objects.find_dictionary(catalog, "Names").ok_or_else(missing)?;
     refuse_other_entries(names, &["EmbeddedFiles", "Dests"], FaultCode::CatalogEntry, "the file's list of names")?;
@@ -89,47 +131,50 @@ fn read_name_tree<'s, 'a>(objects: &'s Objects<'a>, catalog: &'s Dictionary<'a>)
     if !odd.is_empty() {
         return Err(malformed("the list of attachments has a name without a file"));
     }
+    if pairs.is_empty() {
+        return Err(missing());
+    }
     let names: Vec<_> = pairs.iter().map(|[name, _]| name.as_text().map(|name| name.decode())).collect();
-    match pairs {
-        [] => Err(missing()),
-        [[_, file]] => {
-            if names[0].as_deref() != Some(RECORD_NAME.as_bytes()) {
-                return Err(Fault::at(
-                    FaultCode::AttachmentRenamed,
-                    tree.at,
-                    "the attachment is not named record.json",
-                ));
-            }
-            objects.resolve(file).as_dictionary().ok_or_else(|| malformed("the attachment is no file"))
-        }
-        _ => {
-            let doubled = names.iter().enumerate().any(|(place, name)| names[..place].contains(name));
-            let code = if doubled { FaultCode::AttachmentDoubled } else { FaultCode::AttachmentExtra };
-            Err(Fault::at(code, tree.at, format!("the file has {} attachments instead of 1", pairs.len())))
+    if names.iter().enumerate().any(|(place, name)| names[..place].contains(name)) {
+        return Err(Fault::at(FaultCode::AttachmentDoubled, tree.at, "two attachments have one name"));
+    }
+    if pairs.len() > KNOWN.len() {
+        let found = format!("the file has {} attachments; at most a record and a report are expected", pairs.len());
+        return Err(Fault::at(FaultCode::AttachmentExtra, tree.at, found));
+    }
+    for (place, (name, (known, _))) in names.iter().zip(KNOWN).enumerate() {
+        if name.as_deref() != Some(known.as_bytes()) {
+            // One of several with another name is one too many; the only one has the wrong name.
+            let code = if pairs.len() == 1 { FaultCode::AttachmentRenamed } else { FaultCode::AttachmentExtra };
+            return Err(Fault::at(code, tree.at, format!("attachment {} is not named {known}", place + 1)));
         }
     }
+    pairs
+        .iter()
+        .map(|[_, file]| objects.resolve(file).as_dictionary().ok_or_else(|| malformed("the attachment is no file")))
+        .collect()
 }
 
 /// The name in `PDFDocEncoding` or, where the writer chose it, in UTF-16.
-fn is_record_name(name: Text<'_>) -> bool {
-    let bytes = name.decode();
-    let wide: Vec<u8> = [0xFE, 0xFF].into_iter().chain(RECORD_NAME.bytes().flat_map(|byte| [0, byte])).collect();
-    bytes == RECORD_NAME.as_bytes() || bytes == wide
+fn is_name(text: Text<'_>, name: &str) -> bool {
+    let bytes = text.decode();
+    let wide: Vec<u8> = [0xFE, 0xFF].into_iter().chain(name.bytes().flat_map(|byte| [0, byte])).collect();
+    bytes == name.as_bytes() || bytes == wide
 }
 
 /// No other file hangs on anything else in the file.
 fn refuse_others(
     objects: &Objects<'_>,
     catalog: &Dictionary<'_>,
-    file: &Dictionary<'_>,
-    record: &IndirectObject<'_>,
+    files: &[&Dictionary<'_>],
+    streams: &[&IndirectObject<'_>],
 ) -> Result<(), Fault> {
     for object in objects.iter() {
-        if let Some(found) = find_other(&object.value, catalog, file, record) {
+        if let Some(found) = find_other(&object.value, catalog, files, streams) {
             return Err(Fault::at(
                 FaultCode::AttachmentExtra,
                 found,
-                format!("object {} attaches a file besides record.json", object.number),
+                format!("object {} attaches a file of its own", object.number),
             ));
         }
     }
@@ -139,21 +184,23 @@ fn refuse_others(
 fn find_other(
     value: &Value<'_>,
     catalog: &Dictionary<'_>,
-    file: &Dictionary<'_>,
-    record: &IndirectObject<'_>,
+    files: &[&Dictionary<'_>],
+    streams: &[&IndirectObject<'_>],
 ) -> Option<usize> {
     match value {
-        Value::Array(items) => items.iter().find_map(|item| find_other(item, catalog, file, record)),
+        Value::Array(items) => items.iter().find_map(|item| find_other(item, catalog, files, streams)),
         Value::Dictionary(dictionary) => {
-            let extra_file =
-                (dictionary.is_type("Filespec") || dictionary.find("EF").is_some()) && dictionary.at != file.at;
-            let record_at = record.value.as_dictionary().map(|record| record.at);
-            let extra_bytes = dictionary.is_type("EmbeddedFile") && Some(dictionary.at) != record_at;
+            let is_file = files.iter().any(|file| file.at == dictionary.at);
+            let is_stream = streams
+                .iter()
+                .any(|stream| stream.value.as_dictionary().is_some_and(|stream| stream.at == dictionary.at));
+            let extra_file = (dictionary.is_type("Filespec") || dictionary.find("EF").is_some()) && !is_file;
+            let extra_bytes = dictionary.is_type("EmbeddedFile") && !is_stream;
             let associated = dictionary.find("AF").is_some() && dictionary.at != catalog.at;
             if extra_file || extra_bytes || associated {
                 return Some(dictionary.at);
             }
-            dictionary.entries.iter().find_map(|entry| find_other(&entry.value, catalog, file, record))
+            dictionary.entries.iter().find_map(|entry| find_other(&entry.value, catalog, files, streams))
         }
         _ => None,
     }

@@ -6,8 +6,8 @@ use super::fault::{Fault, FaultCode};
 use super::limits;
 use super::object::{Dictionary, Entry, Text, TextForm, Value};
 
-/// The one name that is spelt with an escape: the media type that PDF/A asks for on an attachment.
-pub(crate) const JSON_MEDIA_TYPE: &str = "application#2Fjson";
+/// The names that are spelt with an escape: the media types that PDF/A asks for on attachments.
+pub(crate) const MEDIA_TYPES: [&str; 2] = ["application#2Fjson", "application#2Fpdf"];
 
 pub(crate) struct Parser<'a> {
     pub bytes: &'a [u8],
@@ -203,7 +203,7 @@ impl<'a> Parser<'a> {
             return Err(self.cut());
         }
         let name = std::str::from_utf8(&rest[..count]).unwrap_or_default();
-        if name.contains('#') && !(media_type_allowed && name == JSON_MEDIA_TYPE) {
+        if name.contains('#') && !(media_type_allowed && MEDIA_TYPES.contains(&name)) {
             return Err(Fault::at(
                 FaultCode::NameEscaped,
                 start,

@@ -12,6 +12,70 @@ fn with_other() -> Draft {
     Draft::valid().add("other", OTHER).add("bytes", stream("/Type/EmbeddedFile", b"{}"))
 }
 
+const REPORT: &str =
+    "<</Type/Filespec/F(report.pdf)/UF(report.pdf)/EF<</F @bytes@/UF @bytes@>>/AFRelationship/Source>>";
+
+/// A statement's file: the record, and the report that it rests on.
+pub(crate) fn with_report() -> Draft {
+    Draft::valid()
+        .add("other", REPORT)
+        .add("bytes", stream("/Type/EmbeddedFile", b"%PDF-2.0 the report inside"))
+        .swap("catalog", "[(record.json) @file@]", "[(record.json) @file@(report.pdf) @other@]")
+        .swap("catalog", "/AF[@file@]", "/AF[@file@ @other@]")
+}
+
+fn report_attacks() -> Vec<Attack> {
+    let packed = stream("/Type/EmbeddedFile/Filter/FlateDecode", &deflate(b"%PDF-2.0 the report inside"));
+    let no_pdf = stream("/Type/EmbeddedFile", b"GIF89a");
+    let third = with_report().add("third", OTHER).swap(
+        "catalog",
+        "(report.pdf) @other@]",
+        "(report.pdf) @other@(more.pdf) @third@]",
+    );
+    vec![
+        attack(
+            "the report alone",
+            C::AttachmentRenamed,
+            with_report().swap("catalog", "(record.json) @file@(", "(").seal(),
+        ),
+        attack(
+            "the report before the record",
+            C::AttachmentExtra,
+            with_report()
+                .swap("catalog", "(record.json) @file@(report.pdf) @other@", "(report.pdf) @other@(record.json) @file@")
+                .seal(),
+        ),
+        attack(
+            "a report of another name",
+            C::AttachmentExtra,
+            with_report().swap("catalog", "(report.pdf)", "(report.exe)").seal(),
+        ),
+        attack(
+            "a report named otherwise in its file",
+            C::AttachmentRenamed,
+            with_report().swap("other", "/F(report.pdf)", "/F(more.pdf)").seal(),
+        ),
+        attack(
+            "a report declared as data",
+            C::AttachmentMalformed,
+            with_report().swap("other", "/Source", "/Data").seal(),
+        ),
+        attack(
+            "a report that is not associated",
+            C::AttachmentExtra,
+            with_report().swap("catalog", "/AF[@file@ @other@]", "/AF[@file@]").seal(),
+        ),
+        attack(
+            "associated in another order",
+            C::AttachmentSwapped,
+            with_report().swap("catalog", "/AF[@file@ @other@]", "/AF[@other@ @file@]").seal(),
+        ),
+        attack("a report that is packed", C::AttachmentMalformed, with_report().set("bytes", packed).seal()),
+        attack("a report that is no PDF", C::AttachmentMalformed, with_report().set("bytes", no_pdf).seal()),
+        attack("a third attachment", C::AttachmentExtra, third.seal()),
+    ]
+}
+
 fn swapped(name: &'static str, code: C, object: &str, from: &str, to: &str) -> Attack {
     attack(name, code, Draft::valid().swap(object, from, to).seal())
 }
@@ -35,7 +99,8 @@ pub(crate) fn attachments() -> Vec<Attack> {
     let no_stream = Draft::valid().set("record", "<</Type/EmbeddedFile>>").seal();
     let other_kind = Draft::valid().set("record", stream("/Filter/FlateDecode", &deflate(RECORD))).seal();
     let tree = "<<".to_owned() + "/Names" + names + ">>";
-    vec![
+    let mut all = report_attacks();
+    all.extend(vec![
         swapped("missing", C::AttachmentMissing, "catalog", &format!("/Names<</EmbeddedFiles{tree}>>"), ""),
         swapped("an empty list", C::AttachmentMissing, "catalog", names, "[]"),
         attack("added", C::AttachmentExtra, added),
@@ -61,5 +126,6 @@ pub(crate) fn attachments() -> Vec<Attack> {
         attack("a stream of another kind", C::AttachmentMalformed, other_kind),
         swapped("external", C::AttachmentMalformed, "file", "/Type/Filespec", "/Type/Filespec/FS/URL"),
         swapped("related files", C::ExternalStream, "file", "/Type/Filespec", "/Type/Filespec/RF<<>>"),
-    ]
+    ]);
+    all
 }

@@ -1,10 +1,9 @@
 //! The signature's field, its dictionary, and the empty room in it.
 
 use lopdf::{Dictionary, Object, ObjectId, Stream, StringFormat, dictionary};
-use model::Record;
 
 use super::{
-    Writer,
+    Contents, Writer,
     value::{count, date, real, rectangle, text},
 };
 use crate::{Prepared, ROOM_BYTES, RenderError, v1::mark::Area};
@@ -17,7 +16,13 @@ const CONTENTS: &[u8] = b"/Contents<";
 
 impl Writer {
     /// The signature's field and, as the last object, its dictionary with an empty room.
-    pub(super) fn add_signature(&mut self, record: &Record, field_id: ObjectId, links: usize, seal: Option<Area>) {
+    pub(super) fn add_signature(
+        &mut self,
+        inside: &Contents<'_>,
+        field_id: ObjectId,
+        links: usize,
+        seal: Option<Area>,
+    ) {
         let area = seal.unwrap_or(Area::new(0.0, 0.0, 0.0, 0.0));
         let appearance = self.add(Stream::new(
             dictionary! {
@@ -36,9 +41,9 @@ impl Writer {
             "SubFilter" => "ETSI.CAdES.detached",
             "ByteRange" => vec![0.into(), FAR.into(), FAR.into(), FAR.into()],
             "Contents" => Object::String(vec![0; ROOM_BYTES], StringFormat::Hexadecimal),
-            "M" => Object::string_literal(date(&record.frozen_at)),
-            "Name" => text(record.author.as_str()),
-            "Reason" => Object::string_literal("I made this report and stand by it"),
+            "M" => Object::string_literal(date(inside.at)),
+            "Name" => text(inside.author),
+            "Reason" => Object::string_literal(inside.reason),
             "Reference" => vec![Object::Dictionary(dictionary! {
                 "Type" => "SigRef",
                 "TransformMethod" => "DocMDP",
