@@ -212,3 +212,62 @@ fn only_a_dealer_states_and_only_on_a_report() {
     let refused = dealer.state(&first, "owen", true).unwrap_err();
     assert!(matches!(refused, SealStatementError::NoReport { .. } | SealStatementError::Unsound { .. }), "{refused}");
 }
+
+/// The statement with something else said of its report, or another report inside, sealed again by the dealer's own key.
+fn seal_otherwise(dealer: &Dealer, inside: &Path, change: impl FnOnce(&mut model::RestsOn)) -> PathBuf {
+    use seal::{certificate::Certificate, chain::Chain, file::SealedFile, key_file::unlock_key, signature::Signer};
+    let bytes = std::fs::read(dealer.at("statement.pdf")).unwrap();
+    let record = SealedFile::read(&bytes).unwrap().record().unwrap().bytes;
+    let mut statement = model::parse_canonical_statement(&record).unwrap();
+    change(statement.rests_on.as_mut().unwrap());
+    let record = statement.canonical_bytes().unwrap();
+    let report = std::fs::read(inside).unwrap();
+    let prepared = report::render_statement(&statement, &record, Some(&report)).unwrap();
+    let text = |name: &str| std::fs::read_to_string(dealer.at("firm").join(name)).unwrap();
+    let certificate = |name: &str| Certificate::parse_pem(&text(name)).unwrap();
+    let key = unlock_key(&text("people/owen.key.pem"), &passphrase()).unwrap();
+    let chain = Chain::new(certificate("people/owen.pem"), certificate("issuer.pem"), certificate("root.pem")).unwrap();
+    let sealed = seal::sealing::seal_file(prepared.bytes, &Signer::new(key, chain).unwrap()).unwrap();
+    let out = dealer.at("otherwise.pdf");
+    std::fs::write(&out, sealed).unwrap();
+    out
+}
+
+fn code(verdict: &Verdict) -> Option<&'static str> {
+    verdict.questions.unchanged.code()
+}
+
+#[test]
+fn a_report_other_than_the_one_that_is_named_is_refused() {
+    let dealer = Dealer::set_up();
+    dealer.state(&SEALED.report, "owen", false).unwrap();
+    let named_otherwise =
+        seal_otherwise(&dealer, &SEALED.report, |named| named.identity = model::Sha256::of(b"another"));
+    let verdict = dealer.verify(&named_otherwise, &[]);
+    assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("report-differs")));
+    let same = seal_otherwise(&dealer, &SEALED.report, |_| ());
+    assert_eq!(dealer.verify(&same, &[]).headline, Headline::GenuineStandingNotChecked);
+}
+
+#[test]
+fn a_report_that_fails_is_refused_though_the_dealer_signs_that_it_was_sound() {
+    let dealer = Dealer::set_up();
+    dealer.state(&SEALED.report, "owen", false).unwrap();
+    let mut changed = std::fs::read(&SEALED.report).unwrap();
+    let middle = changed.len() / 2;
+    changed[middle] ^= 1;
+    std::fs::write(dealer.at("changed-report.pdf"), changed).unwrap();
+    let verdict = dealer.verify(&seal_otherwise(&dealer, &dealer.at("changed-report.pdf"), |_| ()), &[]);
+    assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("report-fails")));
+}
+
+#[test]
+fn a_statement_inside_a_statement_is_refused() {
+    let dealer = Dealer::set_up();
+    dealer.state(&SEALED.report, "owen", false).unwrap();
+    let first = dealer.at("first.pdf");
+    std::fs::copy(dealer.at("statement.pdf"), &first).unwrap();
+    let verdict = dealer.verify(&seal_otherwise(&dealer, &first, |_| ()), &[]);
+    assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("report-fails")));
+    assert_eq!(code(verdict.rests_on.as_ref().unwrap()), Some("statement-inside"));
+}
