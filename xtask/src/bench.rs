@@ -8,6 +8,7 @@ use crate::run::{cargo, command, run, target, top};
 /// Builds in release, then measures and prints one table; the figures themselves are in `tests/figures`.
 pub fn run_bench() -> Result<()> {
     need::meet(need::FOR_BENCH)?;
+    crate::wasm::build()?;
     let build = ["build", "--release", "--locked", "--package", "rimside-cli", "--package", "rimside-demo"];
     run(cargo().args(build).args(["--package", "rimside-figures"]))?;
     run(command(target().join("release/rimside-figures")).arg(top()))

@@ -74,7 +74,7 @@ pub const FOR_TESTS: &[&Need] = &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VEN
 /// For `cargo xtask wasm`.
 pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET];
 /// For `cargo xtask bench`.
-pub const FOR_BENCH: &[&Need] = &[&VIPS, &PYTHON_VENV, &VALIDATORS];
+pub const FOR_BENCH: &[&Need] = &[&VIPS, &NODE, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET];
 /// For `cargo xtask demo`: the C compiler links; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
 

@@ -41,7 +41,7 @@ pub enum PhotographsError {
     #[error(transparent)]
     World(#[from] WorldError),
     /// Originals that are not in the folder.
-    #[error("{} of {of} photographs are not in {folder}: {}", missing.len(), missing.join("; "))]
+    #[error("{} of {of} photographs are not in {folder}:{}", missing.len(), list_some(missing))]
     Missing {
         /// The folder.
         folder: String,
@@ -62,6 +62,18 @@ pub enum PhotographsError {
     /// It was stopped.
     #[error("stopped before anything was written")]
     Stopped,
+}
+
+/// How many missing photographs are named before the rest is counted.
+const MOST_NAMED: usize = 5;
+
+/// The first of them, one a line, and how many more there are.
+fn list_some(missing: &[String]) -> String {
+    let mut lines: Vec<String> = missing.iter().take(MOST_NAMED).map(|one| format!("\n  {one}")).collect();
+    if missing.len() > MOST_NAMED {
+        lines.push(format!("\n  and {} more", missing.len() - MOST_NAMED));
+    }
+    lines.concat()
 }
 
 impl Explained for PhotographsError {

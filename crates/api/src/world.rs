@@ -143,7 +143,7 @@ impl Explained for WorldError {
             io::ErrorKind::PermissionDenied => "choose a folder that you may write to, or ask its owner",
             io::ErrorKind::StorageFull => "make room and try again; nothing was lost",
             io::ErrorKind::ReadOnlyFilesystem => "choose a folder on another disk",
-            io::ErrorKind::AlreadyExists => "choose another name, or allow it to be replaced",
+            io::ErrorKind::AlreadyExists => "choose another name, or allow it to be replaced (--replace)",
             io::ErrorKind::WouldBlock => "wait until it is done and try again",
             _ => return None,
         };

@@ -4,6 +4,17 @@
 use verify::TrustTexts;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+/// What an inspection comes to, as JSON; the same figures as on any other machine, to the bit.
+///
+/// # Errors
+/// A sentence that names the fields that are wrong.
+#[wasm_bindgen]
+pub fn reckon_inspection(inspection: &[u8]) -> Result<String, String> {
+    let inspection = model::parse_inspection(inspection).map_err(|error| error.to_string())?;
+    let bytes = model::canonical_json(&condition::reckon(&inspection)).map_err(|error| error.to_string())?;
+    String::from_utf8(bytes).map_err(|error| error.to_string())
+}
+
 /// The prepared PDF of a record, the same bytes as on any other machine.
 ///
 /// `record` is the record's canonical JSON. `photographs` are the report copies one after another, `lengths` their

@@ -60,7 +60,7 @@ fn signer(place: &Place) -> Result<Signer> {
 }
 
 /// CPU seconds of this process for one call; its result is used so that it is not left out.
-fn cpu(work: impl FnOnce() -> Result<usize>) -> Result<f64> {
+pub fn cpu(work: impl FnOnce() -> Result<usize>) -> Result<f64> {
     let spent = || -> Result<f64> {
         let usage = getrusage(UsageWho::RUSAGE_SELF)?;
         Ok((usage.user_time().num_microseconds() + usage.system_time().num_microseconds()) as f64 / 1e6)

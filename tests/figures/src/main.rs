@@ -6,6 +6,7 @@
 mod inside;
 mod outside;
 mod place;
+mod reckoning;
 mod table;
 
 use anyhow::{Context as _, Result};
@@ -21,6 +22,7 @@ fn main() -> Result<()> {
         println!("round {round} of {ROUNDS}");
         outside::measure(&place, &mut table)?;
         inside::measure(&place, &mut table)?;
+        reckoning::measure(&place, &mut table)?;
     }
     let many = outside::seal_many(&place)?;
     table.print(&many);

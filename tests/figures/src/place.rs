@@ -8,6 +8,7 @@ use demo::scenario::people;
 
 /// Files and programs.
 pub struct Place {
+    pub top: PathBuf,
     pub rimside: PathBuf,
     pub python: PathBuf,
     pub pyhanko: PathBuf,
@@ -40,6 +41,7 @@ pub fn prepare(top: &Path) -> Result<Place> {
     let bench = top.join("target/bench");
     let tools = top.join(".tools/venv/bin");
     let place = Place {
+        top: top.to_owned(),
         rimside: release.join("rimside"),
         python: tools.join("python"),
         pyhanko: tools.join("pyhanko"),

@@ -70,6 +70,16 @@ impl Table {
                 "≤ 3",
                 "verifying with the pages / sealing without scaling",
             ),
+            (
+                self.median("reckoning, whole, 100 000 draws") / self.median("bare draws and arithmetic, NumPy"),
+                "≤ 2",
+                "the whole reckoning / the bare draws in NumPy",
+            ),
+            (
+                self.median("reckoning in WebAssembly, Node") / self.median("reckoning, whole, 100 000 draws"),
+                "≤ 4",
+                "the reckoning in WebAssembly / here",
+            ),
             (self.peak as f64 / 300e6, "≤ 1", "peak memory of sealing / 300 MB"),
         ];
         for (got, aim, name) in rows {

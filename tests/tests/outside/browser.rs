@@ -11,7 +11,8 @@ use crate::SEALED;
 const SCRIPT: &str = r"
 const fs = require('node:fs');
 const [module_, folder, report, root, now] = process.argv.slice(1);
-const { render_record, verify_file } = require(module_);
+const { reckon_inspection, render_record, verify_file } = require(module_);
+fs.writeFileSync(`${folder}/reckoning.json`, reckon_inspection(fs.readFileSync(`${folder}/inspection.json`)));
 const record = fs.readFileSync(`${folder}/record.json`);
 const photographs = fs.readFileSync(`${folder}/photographs.bin`);
 const lengths = Uint32Array.from(JSON.parse(fs.readFileSync(`${folder}/lengths.json`, 'utf8')));
@@ -28,7 +29,10 @@ fn a_browser_draws_the_same_bytes_and_gives_the_same_verdict() {
     let place = SEALED.folder.path().join("browser");
     std::fs::create_dir_all(&place).unwrap();
     let copies: Vec<_> = file.image_streams().collect();
-    std::fs::write(place.join("record.json"), show_record(&NativeWorld, &SEALED.report).unwrap().bytes).unwrap();
+    let shown = show_record(&NativeWorld, &SEALED.report).unwrap();
+    let inspection = serde_json::to_vec(&shown.record.inspection).unwrap();
+    std::fs::write(place.join("inspection.json"), inspection).unwrap();
+    std::fs::write(place.join("record.json"), shown.bytes).unwrap();
     std::fs::write(place.join("photographs.bin"), copies.concat()).unwrap();
     let lengths: Vec<_> = copies.iter().map(|copy| copy.len()).collect();
     std::fs::write(place.join("lengths.json"), serde_json::to_vec(&lengths).unwrap()).unwrap();
@@ -44,6 +48,11 @@ fn a_browser_draws_the_same_bytes_and_gives_the_same_verdict() {
         .expect("node is missing; run `cargo xtask setup`");
     assert!(said.status.success(), "{}", String::from_utf8_lossy(&said.stderr));
 
+    let reckoned = std::fs::read(place.join("reckoning.json")).unwrap();
+    assert!(
+        reckoned == model::canonical_json(&shown.record.reckoning).unwrap(),
+        "the reckoning has other bits in a browser"
+    );
     let prepared = std::fs::read(place.join("prepared.pdf")).unwrap();
     let range = file.byte_range();
     assert!(prepared[range.before.clone()] == bytes[range.before.clone()], "the pages before the seal differ");

@@ -136,3 +136,67 @@ fn the_gravest_stand_first() {
     let graveness: Vec<_> = reckoning.drive_warnings.iter().map(|warning| !warning.do_not_drive).collect();
     assert!(graveness.is_sorted() && graveness.contains(&true) && graveness.contains(&false), "{graveness:?}");
 }
+
+#[test]
+fn fluid_is_held_against_the_class_that_the_car_asks_for() {
+    // FMVSS 116 (second-hand): wet figures DOT 3 140, DOT 4 155, DOT 5.1 180 °C. ISO 4925 class 6: 165 °C (from memory).
+    let fluid = reading("fluid", "/points/0/value");
+    for (class, wet) in [("dot3", 140.0), ("dot4", 155.0), ("dot51", 180.0), ("iso6", 165.0)] {
+        let at = |celsius: f64| {
+            let reckoning = reckon(&[("/car/fluid_class", json!(class)), (&fluid, json!(celsius))]);
+            find_warning(&reckoning, "brake fluid").cloned()
+        };
+        assert!(at(wet - 1.0).unwrap().do_not_drive, "{class}");
+        assert_eq!(at(wet), None, "{class}");
+    }
+}
+
+#[test]
+fn a_crack_from_a_hole_and_flaked_material_are_seen_to_first() {
+    let defects = "/corners/rear_left/seen/inner_face/seen/defects/1";
+    let reckoning = reckon(&[(&format!("{defects}/extent"), json!("from_hole"))]);
+    let warning = find_warning(&reckoning, "is cracked from a hole").unwrap();
+    assert!(!warning.do_not_drive && warning.source == Source::CommonPractice);
+    let reckoning =
+        reckon(&[(&format!("{defects}/kind"), json!("spalling")), (&format!("{defects}/extent"), json!(null))]);
+    assert!(!find_warning(&reckoning, "Material has flaked off the rear left disc's inner face").unwrap().do_not_drive);
+}
+
+#[test]
+fn a_tapered_lining_counts_at_its_thin_end_where_one_place_was_measured() {
+    let points = reading("rear-right-inner-lining", "/points");
+    let taper = "/corners/rear_right/seen/inner_pad/seen/taper_mm";
+    let one = |mm: f64, tapered: f64| {
+        let reckoning = reckon(&[(&points, json!([{"at": "middle", "value": mm}])), (taper, json!(tapered))]);
+        find_warning(&reckoning, "its thin end may be").cloned()
+    };
+    // UK MOT inspection manual 2012 §3.5 (second-hand): 2.4 mm less 1.0 mm are 1.4 mm, under 1.5.
+    let warning = one(2.4, 1.0).unwrap();
+    assert!(warning.do_not_drive && warning.text.contains("1.4 mm"), "{}", warning.text);
+    assert_eq!(one(2.6, 1.0), None);
+    // Where both ends were measured, the readings speak.
+    let both = json!([{"at": "leading end", "value": 2.4}, {"at": "trailing end", "value": 3.4}]);
+    assert_eq!(find_warning(&reckon(&[(&points, both), (taper, json!(1.0))]), "its thin end may be"), None);
+}
+
+#[test]
+fn what_was_measured_stands_beside_its_limit() {
+    use model::Outcome;
+    let outcome = |changes: &[(&str, serde_json::Value)], what: &str| {
+        let reckoning = reckon(changes);
+        let found =
+            reckoning.measured.iter().find(|one| one.what.contains(what)).unwrap_or_else(|| panic!("no {what}"));
+        (found.outcome, found.value.value)
+    };
+    // Runout of 0.07 ± 0.005 mm against 0.08 lies within twice its uncertainty of it; of 0.05 it does not.
+    let runout = reading("rear-right-runout", "/points/0/value");
+    assert_eq!(outcome(&[(&runout, json!(50.0))], "Runout of the rear right").0, Outcome::Within);
+    assert_eq!(outcome(&[(&runout, json!(95.0))], "Runout of the rear right").0, Outcome::Beyond);
+    // ΔT = E·p / (m·c) and E = m v² / 2 are held against published figures in the crate itself; here, that a stop is found.
+    let (kind, speed) = ("/road_test/seen/steps/0/kind", "/road_test/seen/steps/0/from_km_h");
+    let stop = [(kind, json!("full_effort")), (speed, json!(100.0)), ("/car/mass_kg", json!(1500.0))];
+    // 1500 kg at 100 km/h: 0.5787 MJ (computed).
+    let (outcome_of_stop, energy) = outcome(&stop, "Energy of the stop from 100 km/h");
+    assert_eq!(outcome_of_stop, Outcome::NoLimit);
+    assert!((energy - 0.5787).abs() < 1e-4, "{energy}");
+}
