@@ -64,7 +64,7 @@ fn shorten(record: &Record) -> Result<Record> {
     let mut short = record.clone();
     let inspection = &mut short.inspection;
     let why = Line::try_from("only the front left corner was asked about")?;
-    for name in CornerName::ALL.into_iter().filter(|name| **name != CornerName::FrontLeft) {
+    for name in CornerName::ALL.iter().filter(|name| **name != CornerName::FrontLeft) {
         *inspection.corners.at_mut(*name) = Inspected::NotInspected(why.clone());
     }
     inspection.readings.retain(|reading| reading.of.corner() == Some(CornerName::FrontLeft));
