@@ -9,13 +9,16 @@ mod place;
 mod reckoning;
 mod table;
 
-use anyhow::{Context as _, Result};
+use anyhow::{Context as _, Result, bail};
 
 /// Rounds; each measures everything once, so that a slow spell of the machine hits all alike.
 const ROUNDS: usize = 5;
 
 fn main() -> Result<()> {
     let top = std::env::args().nth(1).context("expected the checkout's top folder")?;
+    if !std::path::Path::new(&top).join("Cargo.lock").is_file() {
+        bail!("{top} is no checkout; run `cargo xtask bench`");
+    }
     let place = place::prepare(top.as_ref())?;
     let mut table = table::Table::default();
     for round in 1..=ROUNDS {

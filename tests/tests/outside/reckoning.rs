@@ -109,6 +109,14 @@ static ASKED: LazyLock<Asked> = LazyLock::new(|| {
     Asked { means, lines, below, beliefs, rounded, said }
 });
 
+/// Each case with its answer; an answer that is missing is no agreement.
+#[track_caller]
+fn pairs<'a, T>(cases: &'a [T], name: &str) -> impl Iterator<Item = (&'a T, &'static Value)> {
+    let said = ASKED.said[name].as_array().unwrap();
+    assert_eq!(said.len(), cases.len(), "answers to {name}");
+    cases.iter().zip(said)
+}
+
 fn ask(question: &Value) -> Value {
     let script = top().join("tests/outside/reckoning.py");
     let mut python = Command::new(tool("venv/bin/python").unwrap())
@@ -136,7 +144,7 @@ fn agree(ours: f64, theirs: &Value, relative: f64, what: &str) {
 #[test]
 fn means_and_their_spread() {
     let mut disagreeing = 0;
-    for (case, said) in ASKED.means.iter().zip(ASKED.said["means"].as_array().unwrap()) {
+    for (case, said) in pairs(&ASKED.means, "means") {
         let ours = inside::combine(case).unwrap();
         agree(ours.value, &said["value"], 1e-9, "mean");
         agree(ours.chi_squared, &said["chi"], 1e-9, "χ²");
@@ -152,7 +160,7 @@ fn means_and_their_spread() {
 
 #[test]
 fn straight_lines() {
-    for ((from, points), said) in ASKED.lines.iter().zip(ASKED.said["lines"].as_array().unwrap()) {
+    for ((from, points), said) in pairs(&ASKED.lines, "lines") {
         let ours = inside::fit_line(points, *from).unwrap();
         let has_both = points[0].u_x > 0.0;
         // With errors in y alone it is the same method; with errors in both, another one for the same optimum, whose
@@ -170,7 +178,7 @@ fn straight_lines() {
 
 #[test]
 fn distributions() {
-    for (&(limit, mean, deviation), said) in ASKED.below.iter().zip(ASKED.said["below"].as_array().unwrap()) {
+    for (&(limit, mean, deviation), said) in pairs(&ASKED.below, "below") {
         let theirs = said.as_f64().unwrap();
         assert!((inside::below(limit, mean, deviation) - theirs).abs() < 1e-12);
     }
@@ -184,7 +192,7 @@ fn distributions() {
 
 #[test]
 fn sets_of_causes() {
-    for (case, said) in ASKED.beliefs.iter().zip(ASKED.said["beliefs"].as_array().unwrap()) {
+    for (case, said) in pairs(&ASKED.beliefs, "beliefs") {
         let (none, causes, bits) = inside::believe(case);
         agree(none, &said["none"], 1e-9, "wear only");
         for (ours, theirs) in causes.iter().zip(said["causes"].as_array().unwrap()) {
@@ -211,7 +219,7 @@ fn minor_units_and_rounding() {
         }
     }
     assert_eq!(known, 30);
-    for ((code, amount), said) in ASKED.rounded.iter().zip(ASKED.said["rounded"].as_array().unwrap()) {
+    for ((code, amount), said) in pairs(&ASKED.rounded, "rounded") {
         let currency = Currency::try_from((*code).to_owned()).unwrap();
         let ours = currency.round(amount.parse::<Decimal>().unwrap());
         assert_eq!(ours.to_string(), said.as_str().unwrap(), "{amount} {code}");

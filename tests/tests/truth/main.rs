@@ -1,6 +1,7 @@
 //! Simulated truth: invented cars whose wear and cause are known, inspected by an invented inspector, and reckoned.
 //!
-//! The generator shares no code and no number with `condition`. It adds what that does not assume: instruments with a
+//! The generator shares no code with `condition` and takes none of its numbers from there; only what the stages are
+//! called from is the same. It adds what that does not assume: instruments with a
 //! bias, heavy tails and blunders; looks that are careless; causes that come together; a shape of the signs of its own.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 

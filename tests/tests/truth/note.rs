@@ -215,8 +215,8 @@ fn corner_noted(
         ("craze", 0.02, Trouble::Heat, 0.5),
         ("spalling", 0.005, Trouble::Heat, 0.15),
         ("deposit", 0.1, Trouble::Heat, 0.35),
-        ("pad_print", 0.04, Trouble::Standing, 0.6),
-        ("chip", 0.03, Trouble::Damage, 0.6),
+        ("pad_print", 0.055, Trouble::Standing, 0.6),
+        ("chip", 0.045, Trouble::Damage, 0.6),
         ("groove", 0.06, Trouble::Damage, 0.5),
     ] {
         if shows(usually, trouble, then) {
@@ -228,13 +228,13 @@ fn corner_noted(
     if shows(0.004, Trouble::Damage, 0.25) {
         defects[0].push(mark("crack", Some("surface")));
     }
-    let is_stained = shows(0.03, Trouble::Cleaner, 0.5);
+    let is_stained = shows(0.035, Trouble::Cleaner, 0.5);
     let is_etched = shows(0.003, Trouble::Cleaner, 0.35);
-    let is_discoloured = shows(0.04, Trouble::Heat, 0.4);
-    let is_corroded = shows(0.04, Trouble::Standing, 0.6);
+    let is_discoloured = shows(0.05, Trouble::Heat, 0.4);
+    let is_corroded = shows(0.06, Trouble::Standing, 0.6);
     let drags = shows(0.004, Trouble::PadOrCalliper, 0.6);
-    let is_tapered = shows(0.03, Trouble::PadOrCalliper, 0.6);
-    let is_glazed = shows(0.05, Trouble::Heat, 0.5);
+    let is_tapered = shows(0.035, Trouble::PadOrCalliper, 0.6);
+    let is_glazed = shows(0.07, Trouble::Heat, 0.5);
     let crumbles = shows(0.008, Trouble::Heat, 0.25);
     let is_off = reach == Reach::WheelOff;
     let sees_inner = is_off || chance.is(if reach == Reach::Mirror { 0.85 } else { 0.05 });
