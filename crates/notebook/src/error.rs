@@ -1,0 +1,81 @@
+use crate::FieldError;
+
+/// Why the notebook did not do something. Nothing was changed then.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum NotebookError {
+    /// The database.
+    #[error("the notebook's file: {0}")]
+    Store(#[from] rusqlite::Error),
+    /// A notebook of a later version of this program.
+    #[error("the notebook has the form {got}, this program knows forms up to {known}")]
+    Newer {
+        /// Its form.
+        got: u32,
+        /// The newest that is known.
+        known: u32,
+    },
+    /// Something else than a notebook.
+    #[error("the file is no notebook")]
+    Foreign,
+    /// A field or its value.
+    #[error(transparent)]
+    Field(#[from] FieldError),
+    /// No inspection of this name.
+    #[error("there is no inspection {got:?} in this notebook")]
+    NoInspection {
+        /// What came.
+        got: String,
+    },
+    /// What the inspection held was erased.
+    #[error("what the inspection {id} held was erased on request")]
+    Erased {
+        /// Which.
+        id: String,
+    },
+    /// There is nothing to take back, or to make again.
+    #[error("there is nothing to {what}")]
+    Nothing {
+        /// What was wanted.
+        what: &'static str,
+    },
+    /// No photograph, report or file of this name.
+    #[error("there is no {what} {got:?} in this notebook")]
+    Missing {
+        /// What was wanted.
+        what: &'static str,
+        /// Its name.
+        got: String,
+    },
+    /// The name of an entry that is none.
+    #[error("got {got:?} for an entry's name, expected a device, a colon and a number")]
+    EntryName {
+        /// What came.
+        got: String,
+    },
+    /// An entry that does not say what it did when it was first taken in.
+    #[error("entry {id} is in this notebook with other contents")]
+    OtherContents {
+        /// Which.
+        id: String,
+    },
+    /// Entries of a device that do not follow each other.
+    #[error("entries of {device} do not follow each other: got number {got}, expected {expected}")]
+    OutOfRow {
+        /// The device.
+        device: String,
+        /// What came.
+        got: u64,
+        /// What was expected.
+        expected: u64,
+    },
+    /// An entry whose link does not fit.
+    #[error("entry {id} does not fit the chain of its device")]
+    Chain {
+        /// Which.
+        id: String,
+    },
+    /// Stored text that is not what it should be.
+    #[error("the notebook holds something unreadable: {0}")]
+    Unreadable(String),
+}

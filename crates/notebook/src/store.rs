@@ -1,0 +1,74 @@
+//! The database: one file (a browser's private storage, a folder of the app), opened by one process at a time.
+
+mod check;
+mod entries;
+pub mod files;
+mod list;
+mod photographs;
+pub mod reports;
+mod schema;
+
+pub use check::Damage;
+pub use entries::Carried;
+pub use list::Line;
+pub use photographs::{Photo, Taken};
+
+use model::DeviceId;
+use rusqlite::{Connection, OptionalExtension as _, params};
+
+use crate::NotebookError;
+
+/// A device's notebook.
+pub struct Notebook {
+    db: Connection,
+    device: DeviceId,
+}
+
+impl Notebook {
+    /// Opens a notebook, brings its form up to date and looks it through. `new_device` names the device if the
+    /// notebook is new.
+    ///
+    /// # Errors
+    /// A file that is no notebook, or one of a later form.
+    pub fn open(db: Connection, new_device: &DeviceId) -> Result<(Self, Vec<Damage>), NotebookError> {
+        let mut db = db;
+        schema::prepare(&mut db)?;
+        let known: Option<String> =
+            db.query_row("SELECT value FROM meta WHERE name = 'device'", [], |row| row.get(0)).optional()?;
+        let device = if let Some(text) = known {
+            text.parse().map_err(|_| NotebookError::Unreadable(text))?
+        } else {
+            db.execute("INSERT INTO meta (name, value) VALUES ('device', ?1)", params![new_device.as_str()])?;
+            new_device.clone()
+        };
+        let notebook = Self { db, device };
+        let damage = notebook.check()?;
+        Ok((notebook, damage))
+    }
+
+    /// The device's name.
+    pub const fn device(&self) -> &DeviceId {
+        &self.device
+    }
+
+    /// A value that is kept beside the inspections, such as the settings.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn kept(&self, name: &str) -> Result<Option<String>, NotebookError> {
+        let mut query = self.db.prepare_cached("SELECT value FROM meta WHERE name = ?1")?;
+        Ok(query.query_row(params![format!("kept.{name}")], |row| row.get(0)).optional()?)
+    }
+
+    /// Keeps such a value.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn keep(&self, name: &str, value: &str) -> Result<(), NotebookError> {
+        self.db.execute(
+            "INSERT INTO meta (name, value) VALUES (?1, ?2) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+            params![format!("kept.{name}"), value],
+        )?;
+        Ok(())
+    }
+}

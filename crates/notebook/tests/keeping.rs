@@ -1,0 +1,297 @@
+//! What somebody who writes in a notebook relies on.
+
+use std::collections::BTreeMap;
+
+use model::{DeviceId, InspectionId, Line, Salt, Timestamp};
+use notebook::{
+    Change, Damage, Draft, FileAccess as _, Notebook, NotebookError, Photo, Stamp, check_field, fold, unfold,
+};
+use rusqlite::Connection;
+use serde_json::{Value, json};
+
+fn at(minute: u32) -> Timestamp {
+    format!("2026-11-24T09:{minute:02}:00+01:00").parse().expect("a time")
+}
+
+fn stamp(minute: u32) -> Stamp {
+    Stamp { at: at(minute), author: Line::try_from("Ines").expect("a name"), salt: Salt::new([minute as u8; 16]) }
+}
+
+fn device(name: &str) -> DeviceId {
+    name.parse().expect("a device")
+}
+
+fn id() -> InspectionId {
+    "visit-1".parse().expect("an inspection")
+}
+
+fn open(connection: Connection, name: &str) -> (Notebook, Vec<Damage>) {
+    Notebook::open(connection, &device(name)).expect("a notebook")
+}
+
+fn begun(name: &str) -> Notebook {
+    let (mut book, damage) = open(Connection::open_in_memory().expect("memory"), name);
+    assert_eq!(damage, []);
+    book.begin(&id(), &[("demonstration".into(), json!(true))], || stamp(0)).expect("begun");
+    book
+}
+
+const TOUCH: &str = "corners.front_left.outer_face.touch";
+
+#[test]
+fn what_is_written_stands_and_what_it_replaced_is_still_there() {
+    let mut book = begun("a");
+    book.write(&id(), TOUCH, json!("slick"), stamp(1)).expect("written");
+    book.write(&id(), TOUCH, json!("abrasive"), stamp(2)).expect("written");
+    let draft = book.draft(&id()).expect("a draft");
+    assert_eq!(draft.values[TOUCH], json!("abrasive"));
+    let said: Vec<&Value> =
+        draft.entries().iter().filter(|entry| entry.path == TOUCH).map(|entry| &entry.value).collect();
+    assert_eq!(said, [&json!("slick"), &json!("abrasive")]);
+}
+
+#[test]
+fn the_same_value_again_is_no_new_entry() {
+    let mut book = begun("a");
+    book.write(&id(), TOUCH, json!("slick"), stamp(1)).expect("written");
+    let before = book.size().expect("size");
+    book.write(&id(), TOUCH, json!("slick"), stamp(2)).expect("written");
+    assert_eq!(book.size().expect("size"), before);
+}
+
+#[test]
+fn changes_are_taken_back_one_by_one_and_made_again() {
+    let mut book = begun("a");
+    let touch = |book: &Notebook| book.draft(&id()).expect("a draft").values.get(TOUCH).cloned();
+    for (minute, value) in [(1, "slick"), (2, "slightly_rough"), (3, "abrasive")] {
+        book.write(&id(), TOUCH, json!(value), stamp(minute)).expect("written");
+    }
+    book.take_back(&id(), stamp(4)).expect("back");
+    assert_eq!(touch(&book), Some(json!("slightly_rough")));
+    book.take_back(&id(), stamp(5)).expect("back");
+    assert_eq!(touch(&book), Some(json!("slick")));
+    book.make_again(&id(), stamp(6)).expect("again");
+    assert_eq!(touch(&book), Some(json!("slightly_rough")));
+    book.take_back(&id(), stamp(7)).expect("back");
+    book.take_back(&id(), stamp(8)).expect("back");
+    assert_eq!(touch(&book), None);
+    // What the notebook wrote by itself is nobody's to take back.
+    assert!(matches!(book.take_back(&id(), stamp(9)), Err(NotebookError::Nothing { .. })));
+    book.make_again(&id(), stamp(10)).expect("again");
+    book.write(&id(), TOUCH, json!("abrasive"), stamp(11)).expect("written");
+    assert!(matches!(book.make_again(&id(), stamp(12)), Err(NotebookError::Nothing { .. })));
+}
+
+#[test]
+fn nonsense_is_refused_with_the_field_that_it_was_for() {
+    let mut book = begun("a");
+    for (path, value) in [
+        (TOUCH, json!("sticky")),
+        ("corners.front_left.outer_face.taste", json!("slick")),
+        ("corners.front_middle.outer_face.touch", json!("slick")),
+        ("corners.front_left.outer_face", json!({})),
+        ("readings.Upper Case", json!({})),
+        ("readings.r1", json!({"id": "r1"})),
+        ("car.mass_kg", json!(-5)),
+        ("place", json!("a\u{0}b")),
+        ("corners.front_left.not_inspected", json!("")),
+        ("", json!("x")),
+    ] {
+        let refused = book.write(&id(), path, value, stamp(1)).expect_err(path).to_string();
+        assert!(refused.contains(path), "{path}: {refused}");
+    }
+    assert_eq!(book.draft(&id()).expect("a draft").values.len(), 1);
+}
+
+/// Every field of a whole inspection survives the way through the notebook.
+#[test]
+fn an_inspection_written_field_by_field_is_the_same_inspection() {
+    for document in
+        [model::sample::inspection_document()].into_iter().chain(demo::scenario::visits().iter().map(|visit| {
+            serde_json::to_value(demo::scenario::inspect(visit, (32, 24)).expect("a visit").0).expect("JSON")
+        }))
+    {
+        let name: InspectionId = document["id"].as_str().expect("a name").parse().expect("a name");
+        let fields = unfold(&document);
+        for (path, value) in &fields {
+            check_field(path, value).expect(path);
+        }
+        let folded = fold(&name, &fields.into_iter().collect());
+        assert_eq!(folded.gaps, []);
+        let expected = model::parse_inspection(document.to_string().as_bytes()).expect("an inspection");
+        let mut got = model::parse_inspection(folded.document.to_string().as_bytes()).expect("an inspection");
+        // Lists stand in the order of their labels.
+        let order = |list: &[model::Reading]| list.iter().map(|one| one.id.clone()).collect::<Vec<_>>();
+        got.readings.sort_by_key(|one| order(&expected.readings).iter().position(|id| *id == one.id));
+        got.photographs.sort_by_key(|one| expected.photographs.iter().position(|other| other.id == one.id));
+        assert_eq!(got, expected);
+    }
+}
+
+/// A draft is always fit to be reckoned with, however little was written; what is missing is said.
+#[test]
+fn an_inspection_that_has_only_begun_can_be_reckoned_with() {
+    let folded = fold(&id(), &BTreeMap::from([(TOUCH.to_owned(), json!("slick"))]));
+    model::parse_inspection(folded.document.to_string().as_bytes()).expect("fit to be reckoned with");
+    let words: Vec<&str> = folded.gaps.iter().map(|gap| gap.words.as_str()).collect();
+    assert!(words.contains(&"front left corner, outer face: how it was seen"), "{words:?}");
+    assert!(words.contains(&"rear right corner: seen, or why not"), "{words:?}");
+    assert!(words.contains(&"front axle: its tyre's size"), "{words:?}");
+    assert_eq!(
+        folded.document["corners"]["front_left"]["seen"]["outer_face"],
+        json!({"not_inspected": "not written down whole yet"})
+    );
+}
+
+#[test]
+fn two_devices_that_did_not_know_of_each_other_make_a_conflict_that_a_person_settles() {
+    let mut first = begun("a");
+    let (mut second, _) = open(Connection::open_in_memory().expect("memory"), "b");
+    second.take_in(&first.carry().expect("entries")).expect("taken in");
+    first.write(&id(), TOUCH, json!("slick"), stamp(1)).expect("written");
+    second.write(&id(), TOUCH, json!("abrasive"), stamp(2)).expect("written");
+    first.take_in(&second.carry().expect("entries")).expect("taken in");
+    second.take_in(&first.carry().expect("entries")).expect("taken in");
+    let (one, other) = (first.draft(&id()).expect("a draft"), second.draft(&id()).expect("a draft"));
+    assert_eq!(one, other);
+    assert_eq!(one.conflicts.len(), 1);
+    let chosen = one.conflicts[0].claimants[0].entry.clone();
+    first.settle(&id(), TOUCH, &chosen, stamp(3)).expect("settled");
+    second.take_in(&first.carry().expect("entries")).expect("taken in");
+    let settled = second.draft(&id()).expect("a draft");
+    assert_eq!((settled.conflicts.len(), &settled.values[TOUCH]), (0, &json!("slick")));
+}
+
+/// In whatever order entries meet, and however often, the inspection is the same.
+#[test]
+fn the_order_of_entries_changes_nothing() {
+    let mut book = begun("a");
+    for (minute, value) in [(1, "slick"), (2, "abrasive"), (3, "slick")] {
+        book.write(&id(), TOUCH, json!(value), stamp(minute)).expect("written");
+    }
+    let entries: Vec<_> = book.carry().expect("entries").into_iter().filter_map(|carried| carried.body).collect();
+    let expected = Draft::of(id(), entries.clone());
+    for turn in 0..entries.len() {
+        let mut turned = entries.clone();
+        turned.rotate_left(turn);
+        turned.extend(entries.clone());
+        turned.reverse();
+        assert_eq!(Draft::of(id(), turned), expected);
+    }
+}
+
+#[test]
+fn an_entry_with_other_contents_is_refused_and_changes_nothing() {
+    let mut first = begun("a");
+    first.write(&id(), TOUCH, json!("slick"), stamp(1)).expect("written");
+    let (mut second, _) = open(Connection::open_in_memory().expect("memory"), "b");
+    let mut forged = first.carry().expect("entries");
+    if let Some(body) = &mut forged[1].body {
+        body.value = json!("abrasive");
+    }
+    assert!(matches!(second.take_in(&forged), Err(NotebookError::OtherContents { .. })));
+    let mut gapped = first.carry().expect("entries");
+    gapped.remove(0);
+    assert!(matches!(second.take_in(&gapped), Err(NotebookError::OutOfRow { .. })));
+    assert_eq!(second.list("").expect("a list"), []);
+}
+
+#[test]
+fn an_erased_inspection_stays_erased_whatever_an_old_copy_says_and_the_chain_holds() {
+    let mut book = begun("a");
+    book.write(&id(), "car.registration", json!("PMW-0417-Q"), stamp(1)).expect("written");
+    let taken = book.store_photograph(&id(), Photo { bytes: b"jpeg", small: None }).expect("stored");
+    let old_copy = book.carry().expect("entries");
+    book.erase(&id(), &at(5)).expect("erased");
+    assert!(matches!(book.draft(&id()), Err(NotebookError::Erased { .. })));
+    assert!(book.original(&taken.sha256.to_string()).is_err());
+    book.take_in(&old_copy).expect("taken in");
+    assert!(book.carry().expect("entries").iter().all(|carried| carried.body.is_none()));
+    assert_eq!(book.check().expect("looked through"), []);
+    assert!(book.list("PMW").expect("a list").is_empty());
+    // A notebook that learns of the erasure first takes in no body from anywhere.
+    let (mut other, _) = open(Connection::open_in_memory().expect("memory"), "b");
+    other.take_in(&book.carry().expect("entries")).expect("taken in");
+    other.take_in(&old_copy).expect("taken in");
+    assert!(other.carry().expect("entries").iter().all(|carried| carried.body.is_none()));
+}
+
+#[test]
+fn everything_is_there_after_the_program_was_killed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notebook.sqlite");
+    {
+        let (mut book, _) = open(Connection::open(&file).expect("a file"), "a");
+        book.begin(&id(), &[], || stamp(0)).expect("begun");
+        book.write(&id(), TOUCH, json!("slick"), stamp(1)).expect("written");
+        // A killed process closes nothing.
+        std::mem::forget(book);
+    }
+    let (book, damage) = open(Connection::open(&file).expect("a file"), "other");
+    assert_eq!((damage, book.device()), (vec![], &device("a")));
+    assert_eq!(book.draft(&id()).expect("a draft").values[TOUCH], json!("slick"));
+}
+
+#[test]
+fn a_changed_entry_is_found_when_the_notebook_is_opened() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notebook.sqlite");
+    let (mut book, _) = open(Connection::open(&file).expect("a file"), "a");
+    book.begin(&id(), &[], || stamp(0)).expect("begun");
+    for (minute, value) in [(1, "slick"), (2, "abrasive"), (3, "slick")] {
+        book.write(&id(), TOUCH, json!(value), stamp(minute)).expect("written");
+    }
+    drop(book);
+    let spoil = |sql: &str| Connection::open(&file).expect("a file").execute(sql, []).expect("spoilt");
+    assert_eq!(spoil("UPDATE entries SET body = replace(body, 'abrasive', 'slick') WHERE seq = 2"), 1);
+    let (_, damage) = open(Connection::open(&file).expect("a file"), "a");
+    assert_eq!(damage, [Damage::Entry("a:2".into())]);
+    spoil("DELETE FROM entries WHERE seq = 2");
+    let (_, damage) = open(Connection::open(&file).expect("a file"), "a");
+    assert_eq!(damage, [Damage::Gap { after: "a:1".into() }]);
+}
+
+#[test]
+fn a_file_that_is_no_notebook_or_a_later_one_is_left_alone() {
+    let db = Connection::open_in_memory().expect("memory");
+    db.execute_batch("CREATE TABLE other (x)").expect("a table");
+    assert!(matches!(Notebook::open(db, &device("a")), Err(NotebookError::Foreign)));
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notebook.sqlite");
+    drop(open(Connection::open(&file).expect("a file"), "a"));
+    Connection::open(&file).expect("a file").pragma_update(None, "user_version", 99).expect("set");
+    let later = Notebook::open(Connection::open(&file).expect("a file"), &device("a"));
+    assert!(matches!(later, Err(NotebookError::Newer { got: 99, .. })));
+}
+
+#[test]
+fn the_list_is_searched_in_every_language_and_with_every_sign() {
+    let mut book = begun("a");
+    book.write(&id(), "car.description", json!("Corvane 100% \\ Tessel_2"), stamp(1)).expect("written");
+    book.write(&id(), "car.vin", json!("00CVTM2S8RP000417"), stamp(1)).expect("written");
+    let found = |text: &str| book.list(text).expect("a list").len();
+    assert_eq!([found(""), found("tessel"), found("0417"), found("100%"), found("\\"), found("_2")], [1; 6]);
+    assert_eq!([found("%%"), found("x_2"), found("1004")], [0; 3]);
+}
+
+#[test]
+fn files_are_written_once_moved_as_a_folder_and_removed() {
+    let mut book = begun("a");
+    assert!(book.write_file("firm.part/root.pem", b"r").expect("written"));
+    assert!(!book.write_file("firm.part/root.pem", b"x").expect("looked"));
+    assert!(book.write_file("firm.part/people/i.pem", b"i").expect("written"));
+    assert!(book.move_files("firm.part", "firm", false).expect("moved"));
+    assert_eq!(book.files_below("firm/").expect("listed"), ["firm/people/i.pem", "firm/root.pem"]);
+    assert_eq!(book.file("firm/root.pem").expect("read").as_deref(), Some(&b"r"[..]));
+    assert!(book.write_file("firm/new", b"n").expect("written"));
+    assert!(book.move_files("firm/new", "firm/root.pem", true).expect("moved"));
+    assert_eq!(book.file("firm/root.pem").expect("read").as_deref(), Some(&b"n"[..]));
+    assert!(book.remove_files("firm").expect("removed"));
+    assert!(book.files_below("").expect("listed").is_empty());
+}
+
+#[test]
+fn what_the_notebook_wrote_is_told_apart_from_what_a_person_wrote() {
+    let book = begun("a");
+    assert!(book.draft(&id()).expect("a draft").entries().iter().all(|entry| entry.change == Change::Given));
+}
