@@ -9,6 +9,7 @@ mod error;
 mod facts;
 mod jpeg;
 mod limits;
+mod look;
 mod pixels;
 
 pub use copy::{ReportCopy, make_report_copy};
@@ -17,3 +18,4 @@ pub use facts::TakenAt;
 pub use limits::{
     COPY_QUALITY, MAX_HELD_BYTES, MAX_ORIGINAL_BYTES, MAX_PASSED_BYTES, MAX_PIXELS, MAX_SCANS, MAX_SIDE_PX,
 };
+pub use look::{Flaw, Looked, look};
