@@ -5,7 +5,7 @@ use std::process::Command;
 
 use anyhow::Result;
 
-use crate::run::{cargo, command, output, run, succeeds, target};
+use crate::run::{cargo, command, output, run, succeeds, target, top};
 
 const TARGET: &str = "wasm32-unknown-unknown";
 const DEBIAN_RUSTC: &str = "/usr/bin/rustc";
@@ -55,13 +55,17 @@ fn build_command() -> Command {
     build
 }
 
-/// Builds `crates/web` and leaves the module with its bindings for Node in `target/web/`.
+/// Builds `crates/web` and leaves the module with its bindings for Node in `target/web/`, for pages in
+/// `ui/src/core/module/`.
 pub fn build() -> Result<()> {
     run(build_command().args(["--profile", "web", "--locked", "--target", TARGET, "--package", "rimside-web"]))?;
     let module = target().join(TARGET).join("web/rimside_web.wasm");
     println!("  {} bytes", std::fs::metadata(&module)?.len());
-    run(cargo()
-        .args(["run", "--quiet", "--locked", "--package", "bind-web", "--"])
-        .arg(&module)
-        .arg(target().join("web")))
+    for (kind, folder) in [("node", target().join("web")), ("page", top().join("ui/src/core/module"))] {
+        run(cargo()
+            .args(["run", "--quiet", "--locked", "--package", "bind-web", "--", kind])
+            .arg(&module)
+            .arg(folder))?;
+    }
+    Ok(())
 }

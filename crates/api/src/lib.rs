@@ -18,10 +18,12 @@
 //! | [`attach_receipt`] | a log's receipt put into a sealed report |
 //! | [`write_questions`] | a buyer's letter of questions to a seller |
 //! | [`check_answers`] | a reply held against questions, findings, arithmetic and rules |
+//! | [`door::Door::call`] | what a page asks of the device's notebook |
 //! | [`inspection_schema`], [`record_schema`], [`letter_schema`], [`reply_schema`], [`statement_schema`] | the JSON Schemas |
 
 mod condition_statement;
 mod device;
+pub mod door;
 mod fault;
 mod firm;
 mod letter;

@@ -8,6 +8,7 @@ use crate::{
     choice::{Axle, CornerName, FaceName, PerAxle, PerSide, names},
     corner::{Colour, FibrePattern, HowSeen, Touch},
     id::{Label, Sha256},
+    inspection::Inspection,
     quantity::{Gram, Kilogram, Kilometre, Millimetre},
     reading::{Reading, Unit},
     text::Line,
@@ -237,6 +238,36 @@ pub struct EarlierFace {
     pub fibre_pattern: Option<FibrePattern>,
     /// Its colour.
     pub colour: Option<Colour>,
+}
+
+impl PriorVisit {
+    /// A visit as a later one of the same car looks back on it.
+    pub fn of(inspection: &Inspection, record: Option<Sha256>) -> Self {
+        let faces = inspection.corners.iter().filter_map(|(name, corner)| Some((name, corner.seen()?))).flat_map(
+            |(corner, seen)| {
+                [(FaceName::Outer, &seen.outer_face), (FaceName::Inner, &seen.inner_face)].into_iter().filter_map(
+                    move |(face, looked_at)| {
+                        let looked_at = looked_at.seen()?;
+                        Some(EarlierFace {
+                            corner,
+                            face,
+                            seen: looked_at.seen,
+                            touch: looked_at.touch,
+                            fibre_pattern: looked_at.fibre_pattern,
+                            colour: looked_at.colour,
+                        })
+                    },
+                )
+            },
+        );
+        Self {
+            on: inspection.visited_at.date_naive(),
+            odometer: inspection.car.odometer,
+            record,
+            faces: faces.collect(),
+            readings: inspection.readings.clone(),
+        }
+    }
 }
 
 impl Car {

@@ -122,7 +122,10 @@ impl Folding<'_> {
         let seen = self.group(fields, path, words);
         // A part with a field of its own missing says nothing yet; a part below it can stand for itself.
         let is_own = |gap: &Gap| {
-            fields.iter().any(|(name, shape)| matches!(shape, Shape::Leaf(_)) && gap.path == join(path, name))
+            fields.iter().filter(|(_, shape)| !matches!(shape, Shape::Part { .. })).any(|(name, _)| {
+                let own = join(path, name);
+                gap.path.strip_prefix(&own).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+            })
         };
         if self.gaps[before..].iter().any(is_own) {
             return json!({ NOT_INSPECTED: UNFINISHED });
@@ -165,6 +168,7 @@ fn unfold_group(shapes: &[(&str, Shape)], document: &Value, at: &str, fields: &m
         match shape {
             Shape::Leaf(_) if value.is_null() => {}
             Shape::Leaf(_) => fields.push((path, value.clone())),
+            Shape::Group(_) | Shape::Part { .. } if value.is_null() => {}
             Shape::Group(shapes) => unfold_group(shapes, value, &path, fields),
             Shape::Part { fields: shapes, .. } => match value.get(NOT_INSPECTED) {
                 Some(reason) => fields.push((join(&path, NOT_INSPECTED), reason.clone())),

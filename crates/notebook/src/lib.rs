@@ -21,3 +21,5 @@ pub use error::NotebookError;
 pub use fold::{Folded, Gap, fold, unfold};
 pub use path::{FieldError, check_field};
 pub use store::{Carried, Damage, Line as InspectionLine, Notebook, Photo, Taken, files::FileAccess, reports::Report};
+
+pub use rusqlite::{Connection, ErrorCode};

@@ -1,5 +1,8 @@
-//! The browser's shell: rendering and verifying as WebAssembly. It decides nothing; it turns what a page hands over into
+//! The browser's shell: rendering, verifying and the field app's core as WebAssembly. It decides nothing; it turns what a page hands over into
 //! a call and the result into bytes or JSON.
+
+#[cfg(target_arch = "wasm32")]
+mod page;
 
 use verify::TrustTexts;
 use wasm_bindgen::prelude::wasm_bindgen;

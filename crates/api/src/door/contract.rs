@@ -1,6 +1,6 @@
 //! What a page and the core say to each other. The page's types are generated from these.
 
-use model::{Inspection, Label, Line, PhotographSubject, PhotographTaken, Reckoning, Timestamp};
+use model::{Inspection, Label, PhotographSubject, PhotographTaken, Reckoning, Timestamp};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -115,8 +115,6 @@ pub enum Request {
     },
     /// The keys as they rest, still locked, to be kept elsewhere. Answers bytes, a ZIP file.
     BackUpKeys {},
-    /// Puts back keys that were backed up; the bytes go with this. Answers [`KeysView`].
-    RestoreKeys {},
     /// Everything in the notebook in open forms. Answers bytes, a ZIP file.
     Export {},
     /// Takes in what another notebook gave out; the bytes go with this. Answers [`Imported`].
@@ -141,6 +139,8 @@ pub enum Request {
     },
     /// A seller's reply, held against its letter. Answers [`LetterView`].
     Reply {
+        /// In the form `rimside.letter/1`.
+        letter: Value,
         /// In the form `rimside.reply/1`.
         reply: Value,
     },
@@ -256,7 +256,7 @@ pub struct PhotographStored {
     /// SHA-256 of its bytes.
     pub sha256: String,
     /// What is wrong with it as a picture, in words; empty when nothing is.
-    pub remarks: Vec<Line>,
+    pub remarks: Vec<String>,
     /// The inspection with it.
     pub draft: DraftView,
 }
@@ -331,8 +331,6 @@ pub struct Imported {
     pub entries: u64,
     /// Photographs that were new.
     pub photographs: u64,
-    /// Reports that were new.
-    pub reports: u64,
 }
 
 /// What a person likes.

@@ -1,8 +1,8 @@
 use model::{
-    BellFinish, CalliperState, Celsius, Colour, Day, Defect, Disc, DiscMaterial, DiscReplacement, FibrePattern,
-    Fixings, FluidClass, HowSeen, Inspector, Instruction, Kilogram, Kilometre, Line, Millimetre, Note, Odometer,
-    Omission, PadFitment, Photograph, PriceBasis, PriorVisit, Question, Reading, Recording, RoadSurface, RoadTestStep,
-    Timestamp, Touch, TyreSize, UseAhead, Vin, WearLead, Weather,
+    BellFinish, CalliperState, Celsius, Colour, Day, Defect, DiscMaterial, DiscReplacement, ElectricalMark,
+    FibrePattern, FluidClass, Gram, HowSeen, Kilogram, Kilometre, Line, Millimetre, Note, Odometer, Omission,
+    PartyRole, Photograph, PriceBasis, PriorVisit, Question, Reading, Recording, RoadSurface, RoadTestStep, Timestamp,
+    Touch, TyreSize, UseAhead, Vin, WearLead, Weather,
 };
 
 use super::Shape;
@@ -20,7 +20,13 @@ const FACE: &[(&str, Shape)] = &[
 
 const BELL: &[(&str, Shape)] = &[
     ("finish", Shape::needed::<BellFinish>("its finish", r#""even""#)),
-    ("fixings", Shape::needed::<Fixings>("its fixings", r#"{"missing_or_loose":0,"corroded":false}"#)),
+    (
+        "fixings",
+        Shape::Group(&[
+            ("missing_or_loose", Shape::needed::<u8>("fixings missing or loose", "0")),
+            ("corroded", Shape::needed::<bool>("whether a fixing is corroded", "false")),
+        ]),
+    ),
     ("note", Shape::maybe::<Note>()),
 ];
 
@@ -44,23 +50,25 @@ const CORNER: &[(&str, Shape)] = &[
     ("calliper", Shape::Part { fields: CALLIPER, words: "calliper" }),
 ];
 
-const NO_DISC: &str = r#"{"serial":null,"diameter_mm":null,"minimum_mass_g":null,"new_mass_g":null,
-    "minimum_thickness_mm":null,"new_thickness_mm":null,"electrical":[],"most_runout_mm":null,
-    "most_thickness_variation_mm":null}"#;
+const DISC: &[(&str, Shape)] = &[
+    ("serial", Shape::maybe::<Line>()),
+    ("diameter_mm", Shape::maybe::<Millimetre>()),
+    ("minimum_mass_g", Shape::maybe::<Gram>()),
+    ("new_mass_g", Shape::maybe::<Gram>()),
+    ("minimum_thickness_mm", Shape::maybe::<Millimetre>()),
+    ("new_thickness_mm", Shape::maybe::<Millimetre>()),
+    ("electrical", Shape::list::<ElectricalMark>()),
+    ("most_runout_mm", Shape::maybe::<Millimetre>()),
+    ("most_thickness_variation_mm", Shape::maybe::<Millimetre>()),
+];
+
+const PADS: &[(&str, Shape)] =
+    &[("lining_new_mm", Shape::maybe::<Millimetre>()), ("renewal_mark_mm", Shape::maybe::<Millimetre>())];
 
 const AXLE: &[(&str, Shape)] = &[
     ("material", Shape::needed::<DiscMaterial>("what its discs are made of", r#""carbon_ceramic""#)),
-    (
-        "discs",
-        Shape::Group(&[
-            ("left", Shape::needed::<Disc>("the left disc's marks", NO_DISC)),
-            ("right", Shape::needed::<Disc>("the right disc's marks", NO_DISC)),
-        ]),
-    ),
-    (
-        "pads",
-        Shape::needed::<PadFitment>("its pads' linings when new", r#"{"lining_new_mm":null,"renewal_mark_mm":null}"#),
-    ),
+    ("discs", Shape::Group(&[("left", Shape::Group(DISC)), ("right", Shape::Group(DISC))])),
+    ("pads", Shape::Group(PADS)),
     ("tyre", Shape::needed::<TyreSize>("its tyre's size", r#"{"width_mm":255,"aspect_percent":35,"rim_in":20}"#)),
 ];
 
@@ -101,18 +109,33 @@ const ROAD_TEST: &[(&str, Shape)] = &[
     ("note", Shape::maybe::<Note>()),
 ];
 
-const INSTRUCTION: &str = r#"{"by":{"name":"not written yet","role":"other"},"owner":"not written yet",
-    "owner_permission":"not written yet"}"#;
-const INSPECTOR: &str = r#"{"name":"not written yet","firm":"not written yet","independence":"not written yet",
-    "insurance":"not written yet","contact":"not written yet"}"#;
+const INSTRUCTION: &[(&str, Shape)] = &[
+    (
+        "by",
+        Shape::Group(&[
+            ("name", Shape::needed::<Line>("who instructs", UNWRITTEN)),
+            ("role", Shape::needed::<PartyRole>("what they have to do with the sale", r#""other""#)),
+        ]),
+    ),
+    ("owner", Shape::needed::<Line>("whose car it is", UNWRITTEN)),
+    ("owner_permission", Shape::needed::<Line>("how the owner gave leave", UNWRITTEN)),
+];
+
+const INSPECTOR: &[(&str, Shape)] = &[
+    ("name", Shape::needed::<Line>("who inspects", UNWRITTEN)),
+    ("firm", Shape::needed::<Line>("the inspector's firm", UNWRITTEN)),
+    ("independence", Shape::needed::<Line>("the inspector's ties, or that there are none", UNWRITTEN)),
+    ("insurance", Shape::needed::<Line>("the inspector's cover, or that there is none", UNWRITTEN)),
+    ("contact", Shape::needed::<Line>("how to reach the firm", UNWRITTEN)),
+];
 
 /// The whole inspection; its form and its name are not written but given.
 pub(crate) const INSPECTION: &[(&str, Shape)] = &[
     ("demonstration", Shape::needed::<bool>("whether it is invented", "false")),
     ("visited_at", Shape::needed::<Timestamp>("when the visit began", r#""2000-01-01T00:00:00+00:00""#)),
     ("place", Shape::needed::<Line>("where", UNWRITTEN)),
-    ("instruction", Shape::needed::<Instruction>("who instructs and who gave leave", INSTRUCTION)),
-    ("inspector", Shape::needed::<Inspector>("who inspects", INSPECTOR)),
+    ("instruction", Shape::Group(INSTRUCTION)),
+    ("inspector", Shape::Group(INSPECTOR)),
     ("surroundings", Shape::Group(SURROUNDINGS)),
     ("car", Shape::Group(CAR)),
     (

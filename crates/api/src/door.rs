@@ -1,0 +1,186 @@
+//! The door for pages: requests as JSON with bytes beside them, answered from the device's notebook.
+//!
+//! Both shells with a screen, the desktop's window and the browser's worker, call [`Door::call`] and nothing else.
+
+mod contract;
+mod draft;
+mod error;
+mod keys;
+mod outbound;
+mod room;
+mod seal;
+
+pub use contract::*;
+pub use room::Source;
+
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use chrono::SubsecRound as _;
+use model::{DeviceId, Line, Salt, Timestamp};
+use notebook::{Notebook, Stamp};
+use serde::Serialize;
+use serde_json::Value;
+
+use crate::{Fault, progress::Progress};
+use error::DoorError;
+use room::Room;
+
+/// What a page is answered: JSON, and bytes where it asked for some.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reply {
+    /// The answer, in the form that the request's documentation names; null where it is bytes alone.
+    pub answer: Value,
+    /// The bytes that were asked for.
+    pub bytes: Option<Vec<u8>>,
+}
+
+/// The door to one notebook.
+pub struct Door {
+    book: Mutex<Notebook>,
+    source: Box<dyn Source>,
+    problems: Vec<String>,
+}
+
+impl Door {
+    /// Opens the notebook in this database.
+    ///
+    /// # Errors
+    /// A file that is no notebook, or one of a later form.
+    pub fn open(db: notebook::Connection, source: Box<dyn Source>) -> Result<Self, Fault> {
+        let mut bytes = [0; 8];
+        source.fill_random(&mut bytes).map_err(DoorError::Randomness)?;
+        let device: DeviceId = format!("device-{:016x}", u64::from_be_bytes(bytes))
+            .parse()
+            .map_err(|error: model::IdError| DoorError::Unfit(error.to_string()))?;
+        let (book, damage) = Notebook::open(db, &device).map_err(DoorError::from)?;
+        Ok(Self { book: Mutex::new(book), source, problems: damage.iter().map(ToString::to_string).collect() })
+    }
+
+    /// Answers a request.
+    ///
+    /// # Errors
+    /// What went wrong, with what to do about it. Nothing was changed then.
+    pub fn call(&self, request: &str, bytes: &[u8], progress: Progress<'_>) -> Result<Reply, Fault> {
+        let request: Request = serde_json::from_str(request).map_err(DoorError::Request)?;
+        Ok(self.answer(request, bytes, progress)?)
+    }
+
+    fn answer(&self, request: Request, bytes: &[u8], progress: Progress<'_>) -> Result<Reply, DoorError> {
+        match request {
+            Request::Notebook {} => self.describe(),
+            Request::List { search } => json(&draft::list(&self.book(), &search)?),
+            Request::Begin { vin, registration, at } => {
+                json(&draft::begin(self, vin.as_deref(), registration.as_deref(), at)?)
+            }
+            Request::Read { inspection } => json(&draft::view(&self.book(), &inspection)?),
+            Request::Write { inspection, path, value } => {
+                self.change(&inspection, |book, id, stamp| book.write(id, &path, value, stamp))
+            }
+            Request::Undo { inspection } => self.change(&inspection, Notebook::take_back),
+            Request::Redo { inspection } => self.change(&inspection, Notebook::make_again),
+            Request::Settle { inspection, path, entry } => {
+                let entry = entry.parse()?;
+                self.change(&inspection, |book, id, stamp| book.settle(id, &path, &entry, stamp))
+            }
+            Request::Photograph { inspection, subject, taken, taken_at } => {
+                json(&draft::photograph(self, &inspection, (subject, taken, taken_at), bytes)?)
+            }
+            Request::Picture { sha256, small } => {
+                let book = self.book();
+                Ok(only(if small { book.small(&sha256)? } else { book.original(&sha256)? }))
+            }
+            Request::Reckon { inspection } => json(&draft::reckon(&self.book(), &inspection)?),
+            Request::Seal { inspection, passphrase } => json(&seal::seal(self, &inspection, passphrase, progress)?),
+            Request::Reports {} => json(&seal::list(&self.book())?),
+            Request::Report { identity } => Ok(only(self.book().report(&identity)?)),
+            Request::Verify { roots } => json(&seal::verify(self, bytes, roots)?),
+            Request::Keys {} => json(&keys::view(self)?),
+            Request::MakeKeys { firm, inspector, passphrase } => {
+                json(&keys::make(self, &firm, &inspector, passphrase)?)
+            }
+            Request::BackUpKeys {} => Ok(only(outbound::keys(&self.book())?)),
+            Request::Export {} => Ok(only(outbound::everything(&self.book())?)),
+            Request::Import {} => json(&outbound::take_in(&mut self.book(), bytes)?),
+            Request::Erase { inspection } => {
+                let at = self.now();
+                self.book().erase(&draft::name(&inspection)?, &at)?;
+                json(&draft::list(&self.book(), "")?)
+            }
+            Request::Settings {} => json(&draft::settings(&self.book())?),
+            Request::Set { settings } => {
+                self.book().keep("settings", &serde_json::to_string(&settings).map_err(DoorError::Answer)?)?;
+                json(&settings)
+            }
+            Request::Letter { letter } => json(&draft::letter(self, &letter)?),
+            Request::Reply { letter, reply } => json(&draft::reply(self, &letter, &reply)?),
+        }
+    }
+
+    fn describe(&self) -> Result<Reply, DoorError> {
+        let book = self.book();
+        let (entries, photographs) = book.size()?;
+        json(&NotebookView { device: book.device().to_string(), problems: self.problems.clone(), entries, photographs })
+    }
+
+    fn change(
+        &self,
+        inspection: &str,
+        change: impl FnOnce(&mut Notebook, &model::InspectionId, Stamp) -> Result<(), notebook::NotebookError>,
+    ) -> Result<Reply, DoorError> {
+        let id = draft::name(inspection)?;
+        let stamp = self.stamp()?;
+        change(&mut self.book(), &id, stamp)?;
+        json(&draft::view(&self.book(), inspection)?)
+    }
+
+    /// The notebook; whoever else has it is done within one statement.
+    fn book(&self) -> MutexGuard<'_, Notebook> {
+        // A panic in between left no half change: each change is a transaction.
+        self.book.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn room(&self) -> Room<'_> {
+        Room::new(&self.book, self.source.as_ref())
+    }
+
+    fn now(&self) -> Timestamp {
+        self.source.now().trunc_subsecs(0).fixed_offset()
+    }
+
+    fn stamp(&self) -> Result<Stamp, DoorError> {
+        let mut salt = [0; 16];
+        self.source.fill_random(&mut salt).map_err(DoorError::Randomness)?;
+        let author = keys::inspector(self)?.unwrap_or_else(|| "this device".to_owned());
+        let author = Line::try_from(author).map_err(|error| DoorError::Unfit(error.to_string()))?;
+        // The clock's milliseconds keep the order of what is typed fast.
+        Ok(Stamp { at: self.source.now().trunc_subsecs(3).fixed_offset(), author, salt: Salt::new(salt) })
+    }
+}
+
+fn json(answer: &impl Serialize) -> Result<Reply, DoorError> {
+    Ok(Reply { answer: serde_json::to_value(answer).map_err(DoorError::Answer)?, bytes: None })
+}
+
+const fn only(bytes: Vec<u8>) -> Reply {
+    Reply { answer: Value::Null, bytes: Some(bytes) }
+}
+
+/// The JSON Schema of what pages and core say to each other, from which the pages' types are generated.
+pub fn contract_schema() -> Value {
+    let mut generator = schemars::generate::SchemaSettings::draft2020_12().into_generator();
+    generator.subschema_for::<Request>();
+    generator.subschema_for::<NotebookView>();
+    generator.subschema_for::<InspectionList>();
+    generator.subschema_for::<DraftView>();
+    generator.subschema_for::<PhotographStored>();
+    generator.subschema_for::<ReckoningView>();
+    generator.subschema_for::<ReportView>();
+    generator.subschema_for::<ReportList>();
+    generator.subschema_for::<KeysView>();
+    generator.subschema_for::<Imported>();
+    generator.subschema_for::<LetterView>();
+    serde_json::json!({ "$defs": generator.take_definitions(true) })
+}
+
+#[cfg(test)]
+mod tests;

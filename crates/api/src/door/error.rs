@@ -1,0 +1,89 @@
+use std::io;
+
+use crate::{LetterError, SealReportError, VerifyError, fault::Explained, firm::FirmError, world::WorldError};
+use notebook::NotebookError;
+
+/// Why a page got no answer.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum DoorError {
+    #[error("the request could not be read: {0}")]
+    Request(#[source] serde_json::Error),
+    #[error("the answer could not be written: {0}")]
+    Answer(#[source] serde_json::Error),
+    #[error("no random numbers could be drawn: {0}")]
+    Randomness(#[source] io::Error),
+    #[error("{0}")]
+    Unfit(String),
+    #[error("{} to be done before it can be sealed: {}", count(.0), .0.join("; "))]
+    Unfinished(Vec<String>),
+    #[error(transparent)]
+    Notebook(#[from] NotebookError),
+    #[error(transparent)]
+    World(#[from] WorldError),
+    #[error(transparent)]
+    Firm(#[from] FirmError),
+    #[error(transparent)]
+    Seal(#[from] SealReportError),
+    #[error(transparent)]
+    Verify(#[from] VerifyError),
+    #[error(transparent)]
+    Letter(#[from] LetterError),
+    #[error(transparent)]
+    Photo(#[from] photo::PhotoError),
+    #[error("the ZIP file: {0}")]
+    Zip(#[from] zip::result::ZipError),
+    #[error("there are no keys on this device yet")]
+    NoKeys,
+}
+
+fn count(things: &[String]) -> String {
+    match things.len() {
+        1 => "one thing is".to_owned(),
+        many => format!("{many} things are"),
+    }
+}
+
+impl Explained for DoorError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::Request(_) => "request-refused",
+            Self::Answer(_) => "answer-failed",
+            Self::Randomness(_) => "no-randomness",
+            Self::Unfit(_) => "value-refused",
+            Self::Unfinished(_) => "unfinished",
+            Self::Notebook(error) => match error {
+                NotebookError::Field(_) => "value-refused",
+                NotebookError::NoInspection { .. } | NotebookError::Missing { .. } => "not-there",
+                NotebookError::Erased { .. } => "erased",
+                NotebookError::Nothing { .. } => "nothing-to-change",
+                NotebookError::Newer { .. } => "notebook-newer",
+                NotebookError::Foreign => "notebook-foreign",
+                _ => "notebook-failed",
+            },
+            Self::World(error) => error.code(),
+            Self::Firm(error) => error.code(),
+            Self::Seal(error) => error.code(),
+            Self::Verify(error) => error.code(),
+            Self::Letter(error) => error.code(),
+            Self::Photo(_) => "photograph-refused",
+            Self::Zip(_) => "zip-refused",
+            Self::NoKeys => "no-keys",
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        match self {
+            Self::World(error) => error.hint(),
+            Self::Firm(error) => error.hint(),
+            Self::Seal(error) => error.hint(),
+            Self::Verify(error) => error.hint(),
+            Self::Letter(error) => error.hint(),
+            Self::Unfinished(_) => Some("write what is missing, or say why it was not inspected".to_owned()),
+            Self::Notebook(NotebookError::Newer { .. }) => {
+                Some("update this program; the notebook was left as it is".to_owned())
+            }
+            Self::NoKeys => Some("make keys first, under Keys".to_owned()),
+            _ => None,
+        }
+    }
+}

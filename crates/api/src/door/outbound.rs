@@ -1,0 +1,98 @@
+//! What leaves the notebook in open forms, and what comes in from another.
+
+use std::io::{Cursor, Read as _, Write as _};
+
+use notebook::{Carried, FileAccess as _, Notebook, NotebookError, Photo};
+use zip::{CompressionMethod, ZipArchive, ZipWriter, write::SimpleFileOptions};
+
+use super::{Imported, draft, error::DoorError};
+
+/// Larger than any entry list; a photograph has its own, lower limit.
+const MOST_BYTES: u64 = 1 << 30;
+
+/// The keys and certificates, the keys still locked.
+pub(super) fn keys(book: &Notebook) -> Result<Vec<u8>, DoorError> {
+    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
+    for path in book.files_below("firm/")? {
+        put(&mut zip, &path, &book.file(&path)?.unwrap_or_default(), CompressionMethod::Deflated)?;
+    }
+    Ok(zip.finish()?.into_inner())
+}
+
+/// Every entry as JSON, every photograph and report as it is, and each inspection's list of fields as CSV.
+pub(super) fn everything(book: &Notebook) -> Result<Vec<u8>, DoorError> {
+    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
+    let entries = serde_json::to_vec_pretty(&book.carry()?).map_err(DoorError::Answer)?;
+    put(&mut zip, "entries.json", &entries, CompressionMethod::Deflated)?;
+    for line in book.list("")? {
+        if line.erased {
+            continue;
+        }
+        let draft = book.draft(&draft::name(&line.id)?)?;
+        let document = serde_json::to_vec_pretty(&draft.fold().document).map_err(DoorError::Answer)?;
+        put(&mut zip, &format!("inspections/{}.json", line.id), &document, CompressionMethod::Deflated)?;
+        let mut table = csv::Writer::from_writer(Vec::new());
+        let told = |error: csv::Error| DoorError::Unfit(error.to_string());
+        table.write_record(["field", "value", "written at"]).map_err(told)?;
+        for (path, value) in &draft.values {
+            let at = draft.written.get(path).map(model::Timestamp::to_rfc3339).unwrap_or_default();
+            let text = value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+            table.write_record([path.as_str(), text.as_str(), at.as_str()]).map_err(told)?;
+        }
+        let table = table.into_inner().map_err(|error| DoorError::Unfit(error.to_string()))?;
+        put(&mut zip, &format!("inspections/{}.csv", line.id), &table, CompressionMethod::Deflated)?;
+    }
+    for (inspection, sha256) in book.photographs()? {
+        let path = format!("photographs/{inspection}/{sha256}.jpg");
+        put(&mut zip, &path, &book.original(&sha256)?, CompressionMethod::Stored)?;
+    }
+    for report in book.reports()? {
+        put(&mut zip, &report.path, &book.report(&report.identity)?, CompressionMethod::Stored)?;
+    }
+    Ok(zip.finish()?.into_inner())
+}
+
+/// Takes in entries and photographs that another notebook gave out.
+pub(super) fn take_in(book: &mut Notebook, bytes: &[u8]) -> Result<Imported, DoorError> {
+    let mut zip = ZipArchive::new(Cursor::new(bytes))?;
+    let carried: Vec<Carried> = {
+        let mut text = Vec::new();
+        zip.by_name("entries.json")?.take(MOST_BYTES).read_to_end(&mut text).map_err(zip::result::ZipError::from)?;
+        serde_json::from_slice(&text).map_err(DoorError::Request)?
+    };
+    let entries = book.take_in(&carried)?;
+    let names: Vec<String> = zip.file_names().map(str::to_owned).collect();
+    let mut photographs = 0;
+    for name in names {
+        let Some((inspection, file)) = name.strip_prefix("photographs/").and_then(|rest| rest.split_once('/')) else {
+            continue;
+        };
+        let id = draft::name(inspection)?;
+        let mut original = Vec::new();
+        let most = photo::MAX_ORIGINAL_BYTES as u64 + 1;
+        zip.by_name(&name)?.take(most).read_to_end(&mut original).map_err(zip::result::ZipError::from)?;
+        if !file.starts_with(&model::Sha256::of(&original).to_string()) {
+            return Err(DoorError::Unfit(format!("{name} has other bytes than its name says")));
+        }
+        let small = photo::look(&original).ok().map(|looked| looked.small);
+        match book.store_photograph(&id, Photo { bytes: &original, small: small.as_deref() }) {
+            Ok(taken) => photographs += u64::from(taken.is_new),
+            // Erased here meanwhile: it stays away.
+            Err(NotebookError::Erased { .. }) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(Imported { entries, photographs })
+}
+
+fn put(
+    zip: &mut ZipWriter<Cursor<Vec<u8>>>,
+    path: &str,
+    bytes: &[u8],
+    how: CompressionMethod,
+) -> Result<(), DoorError> {
+    // A time of its own would make the same notebook give other bytes.
+    zip.start_file(path, SimpleFileOptions::default().compression_method(how))?;
+    zip.write_all(bytes).map_err(zip::result::ZipError::from)?;
+    Ok(())
+}

@@ -1,0 +1,109 @@
+//! Sealing and checking from the notebook.
+
+use notebook::{Notebook, Report};
+use seal::key_file::Passphrase;
+use serde::{Deserialize, Serialize};
+
+use super::{Door, ReportList, ReportView, draft, error::DoorError, keys, room::at};
+use crate::{Existing, SealRequest, Verdict, progress::Progress, sealing::seal_report, verification::VerifyError};
+
+/// What the notebook keeps of a sealed report beside its bytes.
+#[derive(Debug, Serialize, Deserialize)]
+struct Facts {
+    file_name: String,
+    record: String,
+    record_short: String,
+    signed_by: String,
+    root_fingerprint: String,
+    bytes: u64,
+    pages: u32,
+}
+
+pub(super) fn seal(
+    door: &Door,
+    inspection: &str,
+    passphrase: String,
+    progress: Progress<'_>,
+) -> Result<ReportView, DoorError> {
+    if keys::view(door)?.keys.is_none() {
+        return Err(DoorError::NoKeys);
+    }
+    let id = draft::name(inspection)?;
+    let draft = door.book().draft(&id)?;
+    let folded = draft.fold();
+    let conflicts = draft.conflicts.iter().map(|conflict| format!("{} has several values", conflict.path));
+    let open: Vec<String> = conflicts.chain(folded.gaps.into_iter().map(|gap| gap.words)).collect();
+    if !open.is_empty() {
+        return Err(DoorError::Unfinished(open));
+    }
+    let count = door.book().reports()?.iter().filter(|report| report.inspection == inspection).count();
+    let file_name = format!("{inspection}-{}.pdf", count + 1);
+    let path = format!("reports/{file_name}");
+    let out = at(&path);
+    let sealed = seal_report(
+        &door.room(),
+        &SealRequest {
+            inspection: &at(&format!("inspections/{inspection}.json")),
+            photographs: &at(&format!("photographs/{inspection}")),
+            firm: &at("firm"),
+            person: &keys::person(),
+            passphrase: &Passphrase::from(passphrase),
+            device: None,
+            out: &out,
+            existing: Existing::Replace,
+            supersedes: None,
+            verify_at: None,
+        },
+        progress,
+    )?;
+    let facts = Facts {
+        file_name,
+        record: sealed.record,
+        record_short: sealed.record_short,
+        signed_by: sealed.signed_by,
+        root_fingerprint: sealed.root_fingerprint,
+        bytes: sealed.bytes as u64,
+        pages: sealed.pages as u32,
+    };
+    let report = Report {
+        identity: sealed.identity,
+        inspection: inspection.to_owned(),
+        facts: serde_json::to_string(&facts).map_err(DoorError::Answer)?,
+        sealed_at: door.now().to_rfc3339(),
+        path,
+    };
+    door.book().note_report(&report)?;
+    view(report)
+}
+
+pub(super) fn list(book: &Notebook) -> Result<ReportList, DoorError> {
+    Ok(ReportList { reports: book.reports()?.into_iter().map(view).collect::<Result<_, _>>()? })
+}
+
+fn view(report: Report) -> Result<ReportView, DoorError> {
+    let facts: Facts = serde_json::from_str(&report.facts).map_err(DoorError::Answer)?;
+    Ok(ReportView {
+        identity: report.identity,
+        inspection: report.inspection,
+        file_name: facts.file_name,
+        record: facts.record,
+        record_short: facts.record_short,
+        signed_by: facts.signed_by,
+        root_fingerprint: facts.root_fingerprint,
+        sealed_at: report.sealed_at,
+        bytes: facts.bytes,
+        pages: facts.pages,
+    })
+}
+
+pub(super) fn verify(door: &Door, file: &[u8], roots: Vec<String>) -> Result<Verdict, DoorError> {
+    let mut texts = verify::TrustTexts::at(door.source.now());
+    texts.roots = keys::view(door)?.keys.map(|keys| keys.root_pem).into_iter().chain(roots).collect();
+    let trust = texts.parse().map_err(|cause| VerifyError::Trust { file: "a root".to_owned(), cause })?;
+    Ok(verify::check_fully(file, &trust))
+}
+
+/// The record inside a report of this notebook.
+pub(super) fn record_of(report: &Report) -> Option<model::Sha256> {
+    serde_json::from_str::<Facts>(&report.facts).ok()?.record.parse().ok()
+}
