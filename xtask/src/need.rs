@@ -66,15 +66,19 @@ const WASM_TARGET: Need = Need {
     present: || crate::wasm::has_rustup_target() || crate::wasm::has_debian_target(),
     how: How::Apt(&["rustc-web", "cargo-web", "rust-web-src", "lld", "clang"]),
 };
+/// The notebook's database is C.
+const WASM_COMPILER: Need =
+    Need { name: "a C compiler for WebAssembly", present: || starts("clang"), how: How::Apt(&["clang"]) };
 const VIPS: Need =
     Need { name: "vipsthumbnail", present: || starts("vipsthumbnail"), how: How::Apt(&["libvips-tools"]) };
 
 /// For `cargo xtask test`.
-pub const FOR_TESTS: &[&Need] = &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VENV, &VALIDATORS, &OPENSSL, &WASM_TARGET];
+pub const FOR_TESTS: &[&Need] =
+    &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VENV, &VALIDATORS, &OPENSSL, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask wasm`.
-pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET];
+pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask bench`.
-pub const FOR_BENCH: &[&Need] = &[&VIPS, &NODE, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET];
+pub const FOR_BENCH: &[&Need] = &[&VIPS, &NODE, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask demo`: the C compiler links; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
 

@@ -5,6 +5,7 @@
 mod contract;
 mod draft;
 mod error;
+mod glyph;
 mod keys;
 mod outbound;
 mod room;
@@ -85,6 +86,7 @@ impl Door {
             Request::Photograph { inspection, subject, taken, taken_at } => {
                 json(&draft::photograph(self, &inspection, (subject, taken, taken_at), bytes)?)
             }
+            Request::Look {} => json(&draft::look(bytes)?),
             Request::Picture { sha256, small } => {
                 let book = self.book();
                 Ok(only(if small { book.small(&sha256)? } else { book.original(&sha256)? }))
@@ -169,16 +171,7 @@ const fn only(bytes: Vec<u8>) -> Reply {
 pub fn contract_schema() -> Value {
     let mut generator = schemars::generate::SchemaSettings::draft2020_12().into_generator();
     generator.subschema_for::<Request>();
-    generator.subschema_for::<NotebookView>();
-    generator.subschema_for::<InspectionList>();
-    generator.subschema_for::<DraftView>();
-    generator.subschema_for::<PhotographStored>();
-    generator.subschema_for::<ReckoningView>();
-    generator.subschema_for::<ReportView>();
-    generator.subschema_for::<ReportList>();
-    generator.subschema_for::<KeysView>();
-    generator.subschema_for::<Imported>();
-    generator.subschema_for::<LetterView>();
+    generator.subschema_for::<Answers>();
     serde_json::json!({ "$defs": generator.take_definitions(true) })
 }
 

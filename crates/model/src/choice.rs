@@ -10,7 +10,7 @@ macro_rules! names {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
         #[serde(rename_all = "snake_case")]
-        pub enum $name { $($(#[$vdoc])* $variant),+ }
+        pub enum $name { $($(#[$vdoc])* #[schemars(title = $words)] $variant),+ }
 
         impl $name {
             /// All of them, in the order in which they are shown.

@@ -166,9 +166,8 @@ fn unfold_group(shapes: &[(&str, Shape)], document: &Value, at: &str, fields: &m
     for (name, shape) in shapes {
         let (value, path) = (&document[*name], join(at, name));
         match shape {
-            Shape::Leaf(_) if value.is_null() => {}
+            Shape::Leaf(_) | Shape::Group(_) | Shape::Part { .. } if value.is_null() => {}
             Shape::Leaf(_) => fields.push((path, value.clone())),
-            Shape::Group(_) | Shape::Part { .. } if value.is_null() => {}
             Shape::Group(shapes) => unfold_group(shapes, value, &path, fields),
             Shape::Part { fields: shapes, .. } => match value.get(NOT_INSPECTED) {
                 Some(reason) => fields.push((join(&path, NOT_INSPECTED), reason.clone())),

@@ -1,11 +1,12 @@
 //! The headline, from a table: each combination of answers meets exactly one row.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::verdict::{Answer, Questions};
 
 /// The verdict in one word.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Headline {
     /// Unaltered, whose it is, and still standing. Never: true, or safe.

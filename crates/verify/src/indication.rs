@@ -1,11 +1,12 @@
 //! The status of the signature in the words of ETSI EN 319 102-1 (clause 5.1.3; the names from memory).
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::verdict::{Answer, Questions};
 
 /// The main status.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "SCREAMING-KEBAB-CASE")]
 pub enum MainIndication {
     /// All checks of the signature passed.
@@ -17,7 +18,7 @@ pub enum MainIndication {
 }
 
 /// Main status and, where known, its reason.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Indication {
     /// The main status.
     pub indication: MainIndication,

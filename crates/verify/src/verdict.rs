@@ -1,12 +1,13 @@
 //! The verdict as data: four answers, the headline that follows from them, and what a reader may do next.
 
 use chrono::{DateTime, Utc};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::{headline::Headline, indication::Indication};
 
 /// The answer to one question.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(tag = "state", rename_all = "snake_case")]
 pub enum Answer {
     /// Yes.
@@ -49,7 +50,7 @@ impl Answer {
 }
 
 /// The four questions with their answers.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Questions {
     /// Is the file what was signed, and do its pages say what its record says?
     pub unchanged: Answer,
@@ -74,7 +75,7 @@ impl Questions {
 }
 
 /// Who signed, by the certificate inside the signature.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct SignedBy {
     /// The person.
     pub name: String,
@@ -87,7 +88,7 @@ pub struct SignedBy {
 }
 
 /// The root that vouches for the signer.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Root {
     /// Its name.
     pub name: String,
@@ -98,7 +99,7 @@ pub struct Root {
 }
 
 /// Which report it is. Present only when the signature fits the file.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Identified {
     /// SHA-256 over the signed bytes.
     pub identity: String,
@@ -111,7 +112,7 @@ pub struct Identified {
 }
 
 /// What else there is to know, for programs and for the curious.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Details {
     /// The signature's status in the words of ETSI EN 319 102-1.
     pub indication: Indication,
@@ -126,7 +127,7 @@ pub struct Details {
 }
 
 /// Something that does not change the headline and that a reader should know.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Remark {
     /// A stable code in kebab case.
     pub code: &'static str,
@@ -135,7 +136,7 @@ pub struct Remark {
 }
 
 /// What was found out about a file. Only this crate makes one.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct Verdict {
     /// The verdict in one word for programs.

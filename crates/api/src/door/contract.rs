@@ -1,6 +1,6 @@
 //! What a page and the core say to each other. The page's types are generated from these.
 
-use model::{Inspection, Label, PhotographSubject, PhotographTaken, Reckoning, Timestamp};
+use model::{Inspection, Label, PerCorner, PhotographSubject, PhotographTaken, Reckoning, Timestamp};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -70,6 +70,8 @@ pub enum Request {
         /// When it was taken; else as the file says.
         taken_at: Option<Timestamp>,
     },
+    /// What speaks against a picture, whose bytes go with this, before it is taken in. Answers [`Looked`].
+    Look {},
     /// The bytes of a photograph. Answers bytes, a JPEG.
     Picture {
         /// The original's SHA-256.
@@ -204,15 +206,77 @@ pub struct DraftView {
     pub missing: Vec<Missing>,
     /// What contradicts itself, as a record's reader would say.
     pub problems: Vec<Missing>,
-    /// What the findings so far come to, with few draws: fit for the glyphs, not for a distance. None where they
-    /// contradict themselves.
-    pub preview: Option<Reckoning>,
+    /// What the findings so far come to. None where they contradict themselves.
+    pub preview: Option<Preview>,
     /// Whether the last change can be taken back.
     pub can_undo: bool,
     /// Whether what was taken back can be made again.
     pub can_redo: bool,
     /// Earlier inspections of the same car in this notebook.
     pub earlier: Vec<InspectionLine>,
+}
+
+/// What the findings so far come to, short of distances and reasons.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Preview {
+    /// Each corner's drawing.
+    pub glyphs: PerCorner<GlyphView>,
+    /// Reasons not to drive so far. Their absence is never a clearance.
+    pub warnings: Vec<Warning>,
+    /// The look that would settle the causes best.
+    pub next_look: Option<String>,
+}
+
+/// A reason not to drive, or to have something seen to first.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Warning {
+    /// Whether the car must not be driven.
+    pub do_not_drive: bool,
+    /// The sentence.
+    pub text: String,
+}
+
+/// A corner's drawing: outlines for a screen, in radii of the ring from its centre, x to the right and y down.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct GlyphView {
+    /// The corner, in words.
+    pub title: String,
+    /// What the drawing shows, in words.
+    pub lines: Vec<String>,
+    /// Left edge, top edge, width and height of the drawing.
+    pub view: [f64; 4],
+    /// The outlines, in the order in which they are drawn.
+    pub outlines: Vec<Outline>,
+    /// Small letters.
+    pub letters: Vec<Letters>,
+}
+
+/// An outline, as SVG writes it (SVG 2, 9.3).
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Outline {
+    /// Its steps.
+    pub d: String,
+    /// Whether it is filled.
+    pub filled: bool,
+    /// Width of its line; 0 for none.
+    pub width: f64,
+    /// Length of a dash and of the gap after it; 0 for an unbroken line.
+    pub dash: f64,
+    /// Whether the ends of its lines are round: dots are lines without length.
+    pub round: bool,
+}
+
+/// Letters centred on a point of their baseline.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Letters {
+    /// The middle of the baseline.
+    pub x: f64,
+    /// The baseline.
+    pub y: f64,
+    /// Their size.
+    pub size: f64,
+    /// The letters.
+    pub text: String,
 }
 
 /// A field that two devices wrote without knowing of each other.
@@ -259,6 +323,22 @@ pub struct PhotographStored {
     pub remarks: Vec<String>,
     /// The inspection with it.
     pub draft: DraftView,
+}
+
+/// What speaks against a picture.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Looked {
+    /// Each in words, with what to do; empty when nothing does.
+    pub flaws: Vec<FlawView>,
+}
+
+/// One thing that speaks against a picture.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FlawView {
+    /// Whether it is that the picture has few pixels, as the frames of a live view have.
+    pub is_small: bool,
+    /// What, and what to do.
+    pub words: String,
 }
 
 /// What an inspection comes to.
@@ -368,4 +448,37 @@ pub struct LetterView {
     pub text: String,
     /// As a PDF, base64.
     pub pdf: String,
+}
+
+/// What each request is answered, by its name.
+#[derive(JsonSchema)]
+#[schemars(deny_unknown_fields)]
+#[expect(dead_code, reason = "only its schema is used: the pages' types come from it")]
+pub(super) struct Answers {
+    notebook: NotebookView,
+    list: InspectionList,
+    begin: DraftView,
+    read: DraftView,
+    write: DraftView,
+    undo: DraftView,
+    redo: DraftView,
+    settle: DraftView,
+    photograph: PhotographStored,
+    look: Looked,
+    picture: (),
+    reckon: ReckoningView,
+    seal: ReportView,
+    reports: ReportList,
+    report: (),
+    verify: verify::Verdict,
+    keys: KeysView,
+    make_keys: KeysView,
+    back_up_keys: (),
+    export: (),
+    import: Imported,
+    erase: InspectionList,
+    settings: Settings,
+    set: Settings,
+    letter: LetterView,
+    reply: LetterView,
 }

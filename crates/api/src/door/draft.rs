@@ -3,13 +3,16 @@
 use std::num::NonZeroUsize;
 
 use condition::Draws;
-use model::{InspectionId, Label, PhotographSubject, PhotographTaken, PriorVisit, Sha256, Timestamp, parse_inspection};
+use model::{
+    Inspection, InspectionId, Label, PerCorner, PhotographSubject, PhotographTaken, PriorVisit, Sha256, Timestamp,
+    parse_inspection,
+};
 use notebook::{Draft, InspectionLine as Line, Notebook, Photo, Stamp};
 use serde_json::{Value, json};
 
 use super::{
-    Claimant, Conflict, Door, DraftView, InspectionLine, InspectionList, LetterView, Missing, PhotographStored,
-    ReckoningView, Settings, Theme, error::DoorError, room::at,
+    Claimant, Conflict, Door, DraftView, FlawView, InspectionLine, InspectionList, LetterView, Looked, Missing,
+    PhotographStored, Preview, ReckoningView, Settings, Theme, Warning, error::DoorError, glyph, room::at,
 };
 use crate::{Existing, PagesTo, World as _, letter};
 
@@ -111,7 +114,7 @@ pub(super) fn view(book: &Notebook, inspection: &str) -> Result<DraftView, DoorE
     let draft = book.draft(&name(inspection)?)?;
     let folded = draft.fold();
     let (preview, problems) = match parse_inspection(folded.document.to_string().as_bytes()) {
-        Ok(inspection) => (Some(condition::reckon_with(&inspection, FEW)), Vec::new()),
+        Ok(inspection) => (Some(preview(&inspection)), Vec::new()),
         Err(error) => (None, problems(&error)),
     };
     let text = |path: &str| draft.values.get(path).and_then(Value::as_str);
@@ -128,6 +131,16 @@ pub(super) fn view(book: &Notebook, inspection: &str) -> Result<DraftView, DoorE
         written: draft.written.iter().map(|(path, at)| (path.clone(), at.to_rfc3339())).collect(),
         fields: draft.values,
     })
+}
+
+fn preview(inspection: &Inspection) -> Preview {
+    let reckoning = condition::reckon_with(inspection, FEW);
+    let warning = |warning: model::DriveWarning| Warning { do_not_drive: warning.do_not_drive, text: warning.text };
+    Preview {
+        glyphs: PerCorner::from_fn(|corner| glyph::view(inspection, &reckoning, corner)),
+        warnings: reckoning.drive_warnings.into_iter().map(warning).collect(),
+        next_look: reckoning.next_look.map(|look| look.text),
+    }
 }
 
 fn problems(error: &model::ParseError) -> Vec<Missing> {
@@ -190,6 +203,11 @@ pub(super) fn photograph(
         remarks: looked.flaws.iter().map(|flaw| flaw.words().to_owned()).collect(),
         draft: view(&door.book(), inspection)?,
     })
+}
+
+pub(super) fn look(bytes: &[u8]) -> Result<Looked, DoorError> {
+    let flaw = |flaw: photo::Flaw| FlawView { is_small: flaw == photo::Flaw::Small, words: flaw.words().to_owned() };
+    Ok(Looked { flaws: photo::look(bytes)?.flaws.into_iter().map(flaw).collect() })
 }
 
 /// The next name of a photograph, also after one was taken away.

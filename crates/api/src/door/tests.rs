@@ -178,3 +178,40 @@ fn letters_and_replies_come_as_text_and_pages() {
     let checked = ask(&door, &json!({"op": "reply", "letter": letter, "reply": reply})).unwrap();
     assert_ne!(checked["text"], written["text"]);
 }
+
+#[test]
+fn the_pages_types_know_an_answer_to_every_request() {
+    let schema = super::contract_schema();
+    let requests: std::collections::BTreeSet<&str> = schema["$defs"]["Request"]["oneOf"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|request| request["properties"]["op"]["const"].as_str().unwrap())
+        .collect();
+    let answers = schema["$defs"]["Answers"]["properties"].as_object().unwrap();
+    assert_eq!(requests, answers.keys().map(String::as_str).collect());
+}
+
+#[test]
+fn a_glyph_on_a_screen_is_the_one_on_the_page() {
+    let door = open();
+    let id = write_visit(&door, 2);
+    let draft = ask(&door, &json!({"op": "read", "inspection": id})).unwrap();
+    let glyph = &draft["preview"]["glyphs"]["rear_left"];
+    assert_eq!(glyph["title"], "Rear left");
+    let (inspection, _) = inspect(&visits()[2], (320, 240)).unwrap();
+    let drawn = report::glyph::DiscGlyph::of(
+        model::CornerName::RearLeft,
+        &inspection.corners.rear_left,
+        &condition::reckon(&inspection).corners.rear_left,
+    )
+    .draw();
+    let dots: usize = drawn
+        .iter()
+        .map(|shape| if let report::glyph::Shape::Dots { centres, .. } = shape { centres.len() } else { 0 })
+        .sum();
+    let outlines = glyph["outlines"].as_array().unwrap();
+    let round = outlines.iter().filter(|outline| outline["round"] == true);
+    let shown: usize = round.map(|outline| outline["d"].as_str().unwrap().matches("h0").count()).sum();
+    assert!(dots > 100 && shown.abs_diff(dots) < 20, "{shown} dots on the screen, {dots} on the page");
+}

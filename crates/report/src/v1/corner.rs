@@ -6,9 +6,9 @@ use model::{
 
 use super::{
     Subject,
-    drawing::{glyph_words, put_glyph},
+    drawing::put_glyph,
     flow::{Block, Flow, WIDTH},
-    glyph::DiscGlyph,
+    glyph::{Caption, DiscGlyph},
     ink::Ink,
     mark::{HeadingKey, Mark, Place},
     photographs,
@@ -55,7 +55,7 @@ fn set_head(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName, sect
     let glyph = DiscGlyph::of(corner, record.inspection.corners.at(corner), reckoning);
     let mut block = Block::default();
     let centre = Place { x: RADIUS * DiscGlyph::HALF_WIDTH, y: 6.0 + RADIUS * DiscGlyph::UP };
-    let figure = flow.tree.add_figure(section, glyph_words(record, corner));
+    let figure = flow.tree.add_figure(section, Caption::of(&record.inspection, &record.reckoning, corner).sentence());
     put_glyph(&mut block, flow.typeface, &glyph, centre, RADIUS, figure);
     let glyph_width = 2.0 * RADIUS * DiscGlyph::HALF_WIDTH;
     let tag = flow.tree.add(section, Role::Paragraph);

@@ -1,6 +1,5 @@
 //! The glyph and the square code, put on a page.
 
-use model::{CornerName, Figure, Record};
 use qrcode::{Color, EcLevel, QrCode};
 
 use super::{
@@ -11,7 +10,6 @@ use super::{
     mark::{Area, Mark, Pen, Place, Step, rectangle},
     text::Style,
     tree::NodeId,
-    words,
 };
 
 /// The glyph with its centre at `centre` and the ring's radius in points.
@@ -56,41 +54,6 @@ pub(crate) fn put_glyph(
         };
         block.put(mark, Some(tag));
     }
-}
-
-/// What the glyph shows, in words; the picture's alternative.
-pub(crate) fn glyph_words(record: &Record, corner: CornerName) -> String {
-    let (title, lines) = caption(record, corner);
-    format!("{title}. {}", lines.join("; "))
-}
-
-/// The lines beside a small glyph: the disc, each face, each pad, the bell. Each figure is its own; the halves of the
-/// drawing show the worse of face and whole disc.
-pub(crate) fn caption(record: &Record, corner: CornerName) -> (String, Vec<String>) {
-    let reckoning = record.reckoning.corners.at(corner);
-    let seen = record.inspection.corners.at(corner).seen();
-    let face = |name: &str, inspected: bool, figure: &Option<Figure>| match figure {
-        Some(figure) => format!("{name} {} worn", words::percent(figure.value)),
-        None if inspected => format!("{name} not told"),
-        None => format!("{name} not inspected"),
-    };
-    let pad = |name: &str, figure: &Option<Figure>| match figure {
-        Some(figure) => format!("{name} {} worn", words::percent(figure.value)),
-        None => format!("{name} not measured"),
-    };
-    let mut lines = vec![words::capital(&words::stage("disc", reckoning.disc_stage))];
-    lines.extend(reckoning.bulk.as_ref().map(|bulk| format!("whole disc {} worn", words::percent(bulk.value))));
-    lines.extend([
-        face("outer face", seen.is_some_and(|seen| seen.outer_face.seen().is_some()), &reckoning.outer_face),
-        face("inner face", seen.is_some_and(|seen| seen.inner_face.seen().is_some()), &reckoning.inner_face),
-        pad("outer pad", &reckoning.outer_pad),
-        pad("inner pad", &reckoning.inner_pad),
-        match seen.and_then(|seen| seen.bell.seen()) {
-            Some(bell) => format!("bell {}", bell.finish.words()),
-            None => "bell not inspected".to_owned(),
-        },
-    ]);
-    (words::capital(corner.words()), lines)
 }
 
 /// A square code (ISO/IEC 18004) as one filled path; nothing where the text is too long for any.

@@ -5,10 +5,10 @@ use model::{CornerName, DriveWarning, Side};
 use super::{
     Subject,
     corner::heading_key,
-    drawing::{caption, glyph_words, put_glyph, square_code},
+    drawing::{put_glyph, square_code},
     face::Face,
     flow::{Block, Flow, MARGIN, WIDTH},
-    glyph::DiscGlyph,
+    glyph::{Caption, DiscGlyph},
     ink::Ink,
     mark::{Area, Link, Mark, Pen, Place, Step, Target},
     setting::{BODY, HAIRLINE, LABEL, SMALL, SMALL_BOLD, SMALL_LEADING},
@@ -231,7 +231,8 @@ fn set_plan(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, radius:
             Side::Right => (WIDTH - from_edge, 1.0),
         };
         let centre = Place { x, y: top + radius * DiscGlyph::UP };
-        let figure = flow.tree.add_figure(section, glyph_words(record, corner));
+        let figure =
+            flow.tree.add_figure(section, Caption::of(&record.inspection, &record.reckoning, corner).sentence());
         put_glyph(&mut block, flow.typeface, &glyph, centre, radius, figure);
         let tag = flow.tree.add(section, Role::Paragraph);
         let most = middle - 2.0 * from_edge - 16.0;
@@ -256,7 +257,7 @@ fn put_caption(
     (top, height): (f64, f64),
     tag: NodeId,
 ) {
-    let (title, lines) = caption(subject.record, corner);
+    let Caption { title, lines } = Caption::of(&subject.record.inspection, &subject.record.reckoning, corner);
     let title = std::iter::once((title, Style::new(Face::Bold, 11.5, Ink::Black)));
     let lines = lines
         .into_iter()

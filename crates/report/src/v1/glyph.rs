@@ -2,7 +2,10 @@
 //!
 //! Lengths are in radii of the ring; x runs to the right and y down from its centre.
 
+mod caption;
 mod draw;
+
+pub use caption::Caption;
 
 use model::{BellFinish, Corner, CornerName, CornerReckoning, FaceName, Figure, Inspected, Side, Stage};
 

@@ -1,0 +1,71 @@
+import { createHash } from "node:crypto";
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { join, relative } from "node:path";
+
+import { svelte } from "@sveltejs/vite-plugin-svelte";
+import { defineConfig, type Plugin } from "vite";
+
+/** What a page may do. The pages carry it themselves, so that it holds wherever they are served from. */
+const POLICY = [
+  "default-src 'none'",
+  "script-src 'self' 'wasm-unsafe-eval'",
+  "style-src 'self'",
+  "img-src 'self' blob:",
+  "media-src 'self' blob:",
+  "connect-src 'self' ipc: http://ipc.localhost",
+  "worker-src 'self'",
+  "manifest-src 'self'",
+  "base-uri 'none'",
+  "form-action 'none'",
+  "require-trusted-types-for 'script'",
+  "trusted-types svelte-trusted-html rimside",
+].join("; ");
+
+/** Writes the policy into each page as it is built. */
+const policy = (): Plugin => ({
+  name: "policy",
+  apply: "build",
+  transformIndexHtml: () => [
+    { tag: "meta", attrs: { "http-equiv": "Content-Security-Policy", content: POLICY }, injectTo: "head-prepend" },
+  ],
+});
+
+/** Tells the service worker which files belong together, and gives that set a name. */
+const shelf = (): Plugin => ({
+  name: "shelf",
+  apply: "build",
+  closeBundle() {
+    const top = join(import.meta.dirname, "dist");
+    const files = readdirSync(top, { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile() && entry.name !== "service.js" && !entry.parentPath.includes("demonstration"))
+      .map((entry) => relative(top, join(entry.parentPath, entry.name)))
+      .sort();
+    const digest = createHash("sha256");
+    for (const file of files) digest.update(file).update(readFileSync(join(top, file)));
+    const place = join(top, "service.js");
+    const text = readFileSync(place, "utf8")
+      .replace("SHELF_NAME", digest.digest("hex").slice(0, 16))
+      .replace("SHELF_FILES", JSON.stringify(files));
+    writeFileSync(place, text);
+  },
+});
+
+export default defineConfig({
+  plugins: [svelte(), policy(), shelf()],
+  // The pages may stand anywhere below a host.
+  base: "./",
+  build: {
+    target: "es2022",
+    assetsInlineLimit: 0,
+    // A polyfill would be an inline script; every browser that keeps a notebook preloads by itself.
+    modulePreload: { polyfill: false },
+    rolldownOptions: { input: { index: "index.html", verify: "verify.html" } },
+  },
+  worker: { format: "es" },
+  preview: {
+    host: "127.0.0.1",
+    port: 4717,
+    strictPort: true,
+    headers: { "Content-Security-Policy": `${POLICY}; frame-ancestors 'none'`, "X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer" },
+  },
+});
