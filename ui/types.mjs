@@ -11,7 +11,10 @@ function tidy(schema) {
   // A value of any kind.
   if (typeof schema.description === "string" && Object.keys(schema).length === 1) return { ...schema, tsType: "unknown" };
   // The core judges lengths and numbers; the pages need the form alone.
-  for (const limit of ["allOf", "maxItems", "minItems", "pattern", "title"]) delete tidied[limit];
+  for (const limit of ["allOf", "maxItems", "minItems", "pattern", "title"]) {
+    // A field may have such a name too; then it holds a schema.
+    if (typeof tidied[limit] !== "object" || Array.isArray(tidied[limit])) delete tidied[limit];
+  }
   // What is not said to be open is closed.
   if (tidied.type === "object" && tidied.properties && !("additionalProperties" in tidied)) tidied.additionalProperties = false;
   return tidied;

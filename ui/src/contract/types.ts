@@ -897,6 +897,10 @@ rear_right: GlyphView
  */
 export interface GlyphView {
 /**
+ * The corner, in words.
+ */
+title: string
+/**
  * What the drawing shows, in words.
  */
 lines: string[]
@@ -2285,6 +2289,10 @@ reports: ReportView[]
  */
 export interface Verdict {
 headline: Headline
+/**
+ * The headline in words.
+ */
+title: string
 /**
  * What decided it, in a sentence.
  */

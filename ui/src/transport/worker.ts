@@ -1,6 +1,8 @@
 // The core in a worker of the browser. One tab at a time has the notebook; another asks for it and is given it.
+import address from "../core/worker.ts?worker&url";
 import type { FromCore, ToCore } from "../core/letters";
 import { Fault, type Door, type Errand, type Op, type Reply, type RequestOf, type Step } from "./door";
+import { script } from "./trusted";
 
 const LOCK = "rimside-notebook";
 const CALL = "rimside-tabs";
@@ -18,9 +20,6 @@ export interface Fate {
   /** This tab has it. `trouble` says why the browser keeps nothing, where it does not. */
   here(keeps: boolean, trouble: string | null): void;
 }
-
-// The worker's address is our own; the policy lets nothing else through.
-const policy = globalThis.trustedTypes?.createPolicy("rimside", { createScriptURL: (url: string) => url });
 
 export class WorkerDoor implements Door {
   #worker: Worker | null = null;
@@ -85,9 +84,7 @@ export class WorkerDoor implements Door {
   }
 
   #start(): void {
-    const url = new URL("../core/worker.ts", import.meta.url);
-    void url;
-    this.#worker = spawn();
+    this.#worker = new Worker(script(address), { type: "module" });
     this.#worker.addEventListener("message", (event: MessageEvent<FromCore>) => this.#read(event.data));
     this.#worker.addEventListener("error", (event) => {
       this.#refuse(new Fault("core", event.message || "The core could not be started.", "Open the page again while there is a network."));

@@ -1,0 +1,18 @@
+// The demonstration visits, where a server offers them beside the pages.
+import { app } from "./app.svelte";
+
+const ADDRESS = "./demonstration/notebook.zip";
+
+export const demonstration = {
+  /** Whether they are there; without a network they are not. */
+  async isThere(): Promise<boolean> {
+    const answer = await fetch(ADDRESS, { method: "HEAD" }).catch(() => null);
+    return answer?.ok === true && answer.headers.get("content-type")?.includes("zip") === true;
+  },
+
+  /** Takes them into the notebook. */
+  async load(): Promise<void> {
+    const answer = await fetch(ADDRESS);
+    await app.try({ op: "import" }, { bytes: new Uint8Array(await answer.arrayBuffer()) });
+  },
+};

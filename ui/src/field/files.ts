@@ -1,0 +1,31 @@
+// Files that leave the app: saved, or handed to the device's own way of sharing.
+
+/** Saves bytes as a file. */
+export function save(bytes: Uint8Array<ArrayBuffer> | string, name: string, type: string): void {
+  const url = URL.createObjectURL(new Blob([bytes], { type }));
+  const link = document.createElement("a");
+  link.href = url;
+  link.download = name;
+  link.click();
+  // The browser has begun to read it by the next turn; a minute is for slow ones.
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
+}
+
+const asFile = (bytes: Uint8Array<ArrayBuffer>, name: string) => new File([bytes], name, { type: "application/pdf" });
+
+/** Whether the device can share a PDF file. */
+export const canShare = () => navigator.canShare?.({ files: [asFile(new Uint8Array(1), "a.pdf")] }) === true;
+
+/** Hands a report over; false where the person thought better of it. */
+export async function share(bytes: Uint8Array<ArrayBuffer>, name: string, text: string): Promise<boolean> {
+  try {
+    await navigator.share({ files: [asFile(bytes, name)], title: text });
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+export function fromBase64(text: string): Uint8Array<ArrayBuffer> {
+  return Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+}
