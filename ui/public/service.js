@@ -26,7 +26,8 @@ self.addEventListener("fetch", (event) => {
   event.respondWith(
     caches.open(SHELF).then(async (shelf) => {
       const request = event.request.mode === "navigate" && new URL(event.request.url).pathname.endsWith("/") ? "index.html" : event.request;
-      return (await shelf.match(request, { ignoreSearch: true })) ?? fetch(event.request);
+      // A host may say that its answer varies with who asks; the shelf holds what every page asks for.
+      return (await shelf.match(request, { ignoreSearch: true, ignoreVary: true })) ?? fetch(event.request);
     }),
   );
 });

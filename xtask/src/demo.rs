@@ -9,12 +9,13 @@ use crate::run::{Steps, cargo, command, output, run, target};
 
 const PASSPHRASE: &str = "demonstration only";
 
-/// Draws the visits, seals the last, verifies it, breaks a copy and shows the refusal.
-pub fn run_demo() -> Result<()> {
+/// Draws the visits, seals the last, verifies it, breaks a copy and shows the refusal; then, if asked, serves the field
+/// app with the visits in it.
+pub fn run_demo(serves: bool) -> Result<()> {
     let folder = target().join("demo");
     let rimside = target().join("debug/rimside");
     let mut steps = Steps::default();
-    steps.step("set-up", || need::meet(need::FOR_DEMO))?;
+    steps.step("set-up", || need::meet(if serves { need::FOR_PAGES } else { need::FOR_DEMO }))?;
     steps.step("build", || {
         run(cargo().args(["build", "--locked", "--package", "rimside-cli", "--package", "rimside-demo"]))
     })?;
@@ -35,6 +36,9 @@ pub fn run_demo() -> Result<()> {
     steps.step("change one byte and verify again", || refuse_changed(&rimside, &report, &root))?;
     steps.step("the dealer's condition statement, resting on the report", || state(&rimside, &folder))?;
     std::fs::write(folder.join("record.json"), output(command(&rimside).args(["show", "--record"]).arg(&report))?)?;
+    if serves {
+        steps.step("build the field app", || crate::wasm::build().and_then(|()| crate::pages::build()))?;
+    }
     steps.print();
     println!("\nFor you to look at, in {}:", folder.display());
     println!("  letter.pdf   the buyer's questions\n  reply.pdf    the dealer's reply, checked");
@@ -42,7 +46,7 @@ pub fn run_demo() -> Result<()> {
     println!("  report.pdf   the sealed report\n  changed.pdf  the same with one byte changed");
     println!("  root.pem     the firm's root, which a reader brings\n  record.json  the record inside the report");
     println!("\nCheck it yourself:\n  {} verify {} --root {}", rimside.display(), report.display(), root.display());
-    Ok(())
+    if serves { crate::pages::serve() } else { Ok(()) }
 }
 
 fn ask(rimside: &Path, folder: &Path) -> Result<()> {

@@ -8,6 +8,7 @@ mod demo;
 mod licences;
 mod need;
 mod openssl;
+mod pages;
 mod run;
 mod test;
 mod wasm;
@@ -15,23 +16,29 @@ mod wasm;
 use std::process::ExitCode;
 
 const HELP: &str = "\
-cargo xtask demo     seal an invented inspection, verify it, break a copy and see it refused
-cargo xtask test     every check: format, lints, licences, WebAssembly, tests, outside programs
+cargo xtask demo     seal an invented inspection, verify it, break a copy; then serve the field app (--leave: do not)
+cargo xtask test     every check: format, lints, licences, WebAssembly, pages, tests, outside programs, journeys
 cargo xtask bench    ratios of CPU time, medians of interleaved runs
 cargo xtask setup    only install what the tests need
 cargo xtask lint     only format, lints and licences
 cargo xtask wasm     only the WebAssembly build
+cargo xtask pages    only the pages, checked and built
+cargo xtask types    write the pages' types and words anew from the core
+cargo xtask journeys only the journeys through the built pages
 cargo xtask golden   write the golden files anew; look at them before you commit them";
 
 fn main() -> ExitCode {
     let command = std::env::args().nth(1).unwrap_or_default();
     let done = match command.as_str() {
-        "demo" => demo::run_demo(),
+        "demo" => demo::run_demo(std::env::args().nth(2).as_deref() != Some("--leave")),
         "test" => test::run_tests(),
         "bench" => bench::run_bench(),
         "setup" => need::meet(need::FOR_TESTS),
         "lint" => test::run_lints(),
         "wasm" => need::meet(need::FOR_WASM).and_then(|()| wasm::build()),
+        "pages" => need::meet(need::FOR_PAGES).and_then(|()| wasm::build()).and_then(|()| pages::build()),
+        "types" => need::meet(need::FOR_PAGES).and_then(|()| pages::write_types()),
+        "journeys" => need::meet(need::FOR_TESTS).and_then(|()| pages::journeys()),
         "golden" => test::write_golden(),
         "help" | "--help" | "-h" => {
             println!("{HELP}");

@@ -50,7 +50,23 @@ const COMPILER: Need = Need {
     present: || starts("cc") && starts("make") && starts("perl"),
     how: How::Apt(&["build-essential", "perl"]),
 };
-const NODE: Need = Need { name: "Node", present: || starts("node"), how: How::Apt(&["nodejs"]) };
+const NODE: Need = Need {
+    name: "Node 20 or later, with npm",
+    present: || {
+        let version = crate::run::output(command("node").arg("--version")).unwrap_or_default();
+        let major = version.trim().trim_start_matches('v').split('.').next().and_then(|major| major.parse().ok());
+        major.is_some_and(|major: u32| major >= 20) && starts("npm")
+    },
+    how: How::Apt(&["nodejs", "npm"]),
+};
+/// Where a Chromium may stand; the journeys look at the same places.
+const CHROMIUM: Need = Need {
+    name: "Chromium",
+    present: || ["chromium", "chromium-browser", "google-chrome"].iter().any(|name| starts(name)),
+    how: How::Apt(&["chromium"]),
+};
+const PAGES: Need =
+    Need { name: "the pages' tools", present: crate::pages::has_tools, how: How::Build(crate::pages::install_tools) };
 const VALIDATORS: Need = Need {
     name: "outside validators in Python",
     present: || {
@@ -73,14 +89,27 @@ const VIPS: Need =
     Need { name: "vipsthumbnail", present: || starts("vipsthumbnail"), how: How::Apt(&["libvips-tools"]) };
 
 /// For `cargo xtask test`.
-pub const FOR_TESTS: &[&Need] =
-    &[&COMPILER, &NODE, &QPDF, &POPPLER, &PYTHON_VENV, &VALIDATORS, &OPENSSL, &WASM_TARGET, &WASM_COMPILER];
+pub const FOR_TESTS: &[&Need] = &[
+    &COMPILER,
+    &NODE,
+    &PAGES,
+    &CHROMIUM,
+    &QPDF,
+    &POPPLER,
+    &PYTHON_VENV,
+    &VALIDATORS,
+    &OPENSSL,
+    &WASM_TARGET,
+    &WASM_COMPILER,
+];
 /// For `cargo xtask wasm`.
 pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask bench`.
 pub const FOR_BENCH: &[&Need] = &[&VIPS, &NODE, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
-/// For `cargo xtask demo`: the C compiler links; the rest is Rust.
+/// For `cargo xtask demo --leave`: the C compiler links and compiles the database; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
+/// For `cargo xtask pages` and `cargo xtask demo`: the field app besides.
+pub const FOR_PAGES: &[&Need] = &[&COMPILER, &NODE, &PAGES, &WASM_TARGET, &WASM_COMPILER];
 
 fn starts(program: &str) -> bool {
     starts_with(program, "--version")

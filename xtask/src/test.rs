@@ -5,13 +5,15 @@ use anyhow::Result;
 use crate::need;
 use crate::run::{Steps, cargo, run};
 
-/// Set-up, lints, WebAssembly, every test.
+/// Set-up, lints, WebAssembly, pages, every test, every journey.
 pub fn run_tests() -> Result<()> {
     let mut steps = Steps::default();
     steps.step("set-up", || need::meet(need::FOR_TESTS))?;
     lint(&mut steps)?;
     steps.step("WebAssembly", crate::wasm::build)?;
+    steps.step("pages", || crate::pages::check_types().and_then(|()| crate::pages::build()))?;
     steps.step("tests", || run(cargo().args(["test", "--workspace", "--locked", "--no-fail-fast"])))?;
+    steps.step("journeys", crate::pages::journeys)?;
     steps.print();
     Ok(())
 }

@@ -165,3 +165,13 @@ mod tests {
         assert_eq!(fs::metadata(&file).unwrap().permissions().mode() & 0o077, 0);
     }
 }
+
+impl crate::door::Source for NativeWorld {
+    fn now(&self) -> DateTime<Utc> {
+        World::now(self)
+    }
+
+    fn fill_random(&self, bytes: &mut [u8]) -> io::Result<()> {
+        World::fill_random(self, bytes)
+    }
+}

@@ -29,7 +29,7 @@ class Place {
   constructor() {
     addEventListener("hashchange", () => {
       this.route = read(location.hash);
-      scrollTo(0, 0);
+      document.querySelector(".scroll")?.scrollTo(0, 0);
       // Who reads by ear hears where they are.
       queueMicrotask(() => document.querySelector<HTMLElement>("h1")?.focus({ preventScroll: true }));
     });

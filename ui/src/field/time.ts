@@ -6,12 +6,7 @@ const two = (value: number) => String(Math.trunc(Math.abs(value))).padStart(2, "
 export function stamp(at: Date = new Date()): string {
   const ahead = -at.getTimezoneOffset();
   const offset = `${ahead < 0 ? "-" : "+"}${two(ahead / 60)}:${two(ahead % 60)}`;
-  return `${local(at)}:${two(at.getSeconds())}${offset}`;
-}
-
-/** For a field of date and time: `2026-11-24T14:02`. */
-export function local(at: Date): string {
-  return `${day(at)}T${two(at.getHours())}:${two(at.getMinutes())}`;
+  return `${day(at)}T${two(at.getHours())}:${two(at.getMinutes())}:${two(at.getSeconds())}${offset}`;
 }
 
 /** `2026-11-24`. */

@@ -21,7 +21,13 @@ pub(super) fn view(inspection: &Inspection, reckoning: &Reckoning, corner: Corne
                 round: false,
             }),
             Shape::Dots { centres, radius } => {
-                outlines.push(Outline { d: dots(&centres), filled: false, width: 2.0 * radius, dash: 0.0, round: true })
+                outlines.push(Outline {
+                    d: dots(&centres),
+                    filled: false,
+                    width: 2.0 * radius,
+                    dash: 0.0,
+                    round: true,
+                });
             }
             Shape::Letters { at, text, size } => {
                 letters.push(Letters { x: at.x, y: at.y, size, text: text.to_owned() });

@@ -1,0 +1,65 @@
+//! Writes the three demonstration visits as a notebook gives them out: `demonstration FILE`. The pages take it in.
+#![allow(clippy::print_stdout, reason = "its output is what it is for")]
+
+use std::{collections::BTreeMap, error::Error};
+
+use api::{NativeWorld, door::Door, quietly};
+use demo::scenario::{Visit, inspect, visits};
+use serde_json::{Value, json};
+
+/// Wide enough to tell a fibre pattern on a screen, small enough to be taken in on a phone.
+const PIXELS: (u32, u32) = (1280, 960);
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let out = std::env::args_os().nth(1).ok_or("expected the file to write")?;
+    let door =
+        Door::open(notebook::Connection::open_in_memory()?, Box::new(NativeWorld)).map_err(|fault| fault.message)?;
+    let settings = json!({"theme": "device", "distance": "km", "currency": "EUR", "inspector": null, "prices": null});
+    ask(&door, &json!({"op": "set", "settings": settings}), &[])?;
+    for visit in visits() {
+        write(&door, &visit)?;
+    }
+    let zip = door.call(r#"{"op":"export"}"#, &[], &quietly).map_err(|fault| fault.message)?;
+    let zip = zip.bytes.ok_or("no bytes came")?;
+    println!("{} bytes", zip.len());
+    std::fs::write(out, zip)?;
+    Ok(())
+}
+
+/// Field by field, as the screens do.
+fn write(door: &Door, visit: &Visit) -> Result<(), Box<dyn Error>> {
+    let (inspection, photographs) = inspect(visit, PIXELS)?;
+    let document = serde_json::to_value(&inspection)?;
+    let car = &document["car"];
+    let begun =
+        json!({"op": "begin", "vin": car["vin"], "registration": car["registration"], "at": document["visited_at"]});
+    let id = ask(door, &begun, &[])?["id"].clone();
+    let mut labels = BTreeMap::new();
+    for photograph in photographs {
+        let request = json!({"op": "photograph", "inspection": id, "subject": photograph.plan.subject, "taken": "in_app", "taken_at": null});
+        let label = ask(door, &request, &photograph.bytes)?["label"].clone();
+        labels.insert(photograph.plan.id.clone(), label);
+    }
+    for (path, mut value) in notebook::unfold(&document) {
+        // Photographs came with their bytes; earlier visits come from the notebook itself.
+        if path.starts_with("photographs.") || path.starts_with("car.prior_visits.") {
+            continue;
+        }
+        // The notebook gives photographs names of its own.
+        for name in value.get_mut("photographs").and_then(Value::as_array_mut).into_iter().flatten() {
+            if let Some(label) = name.as_str().and_then(|name| labels.get(name)) {
+                *name = label.clone();
+            }
+        }
+        ask(door, &json!({"op": "write", "inspection": id, "path": path, "value": value}), &[])?;
+    }
+    println!("{id}");
+    Ok(())
+}
+
+fn ask(door: &Door, request: &Value, bytes: &[u8]) -> Result<Value, Box<dyn Error>> {
+    Ok(door
+        .call(&request.to_string(), bytes, &quietly)
+        .map_err(|fault| format!("{}: {request}", fault.message))?
+        .answer)
+}
