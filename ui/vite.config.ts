@@ -50,7 +50,14 @@ const shelf = (): Plugin => ({
   },
 });
 
-export default defineConfig({
+/** The digest of the module that the verify page fetches later. */
+const whole = () => {
+  const module = join(import.meta.dirname, "src/verify/module/whole/rimside_web_verify_bg.wasm");
+  return createHash("sha256").update(readFileSync(module)).digest("hex");
+};
+
+export default defineConfig(({ command }) => ({
+  define: { WHOLE_SHA256: JSON.stringify(command === "build" ? whole() : "") },
   plugins: [svelte(), policy(), shelf()],
   // The pages may stand anywhere below a host.
   base: "./",
@@ -68,4 +75,4 @@ export default defineConfig({
     strictPort: true,
     headers: { "Content-Security-Policy": `${POLICY}; frame-ancestors 'none'`, "X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer" },
   },
-});
+}));

@@ -55,17 +55,37 @@ fn build_command() -> Command {
     build
 }
 
-/// Builds `crates/web` and leaves the module with its bindings for Node in `target/web/`, for pages in
-/// `ui/src/core/module/`.
+/// A module: its package, its features, and where its bindings go, by kind.
+struct Module {
+    package: &'static str,
+    features: &'static str,
+    bindings: &'static [(&'static str, &'static str)],
+}
+
+/// The pages load the first one to answer at once, the second one to draw again; the third one is the field app's core.
+const MODULES: [Module; 3] = [
+    Module { package: "rimside-web-verify", features: "", bindings: &[("page", "ui/src/verify/module/signature")] },
+    Module {
+        package: "rimside-web-verify",
+        features: "rerender",
+        bindings: &[("page", "ui/src/verify/module/whole"), ("node", "")],
+    },
+    Module { package: "rimside-web", features: "", bindings: &[("page", "ui/src/core/module")] },
+];
+
+/// Builds the modules, with their bindings for pages in `ui/src` and for Node in `target/web/`.
 pub fn build() -> Result<()> {
-    run(build_command().args(["--profile", "web", "--locked", "--target", TARGET, "--package", "rimside-web"]))?;
-    let module = target().join(TARGET).join("web/rimside_web.wasm");
-    println!("  {} bytes", std::fs::metadata(&module)?.len());
-    for (kind, folder) in [("node", target().join("web")), ("page", top().join("ui/src/core/module"))] {
-        run(cargo()
-            .args(["run", "--quiet", "--locked", "--package", "bind-web", "--", kind])
-            .arg(&module)
-            .arg(folder))?;
+    for Module { package, features, bindings } in &MODULES {
+        run(build_command()
+            .args(["--profile", "web", "--locked", "--target", TARGET, "--package", package, "--features", features]))?;
+        let module = target().join(TARGET).join("web").join(package.replace('-', "_")).with_extension("wasm");
+        for (kind, folder) in *bindings {
+            let folder = if *kind == "node" { target().join("web") } else { top().join(folder) };
+            run(cargo()
+                .args(["run", "--quiet", "--locked", "--package", "bind-web", "--", kind])
+                .arg(&module)
+                .arg(&folder))?;
+        }
     }
     Ok(())
 }

@@ -74,7 +74,7 @@ reckon_inspection(inspection);
 const spent = process.cpuUsage(start);
 console.log((spent.user + spent.system) / 1e6);
 ";
-    let module = place.top.join("target/web/rimside_web.js");
+    let module = place.top.join("target/web/rimside_web_verify.js");
     if !module.exists() {
         bail!("the WebAssembly module is not built; run `cargo xtask wasm`");
     }

@@ -22,7 +22,7 @@ process.stdout.write(verify_file(fs.readFileSync(report), fs.readFileSync(root, 
 
 #[test]
 fn a_browser_draws_the_same_bytes_and_gives_the_same_verdict() {
-    let module = top().join("target/web/rimside_web.js");
+    let module = top().join("target/web/rimside_web_verify.js");
     assert!(module.exists(), "the WebAssembly module is not built; run `cargo xtask wasm`");
     let bytes = std::fs::read(&SEALED.report).unwrap();
     let file = SealedFile::read(&bytes).unwrap();
