@@ -18,8 +18,8 @@ const BROWSER = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/goo
 let port = 4800;
 
 /** The pages, served as they would be by any host; `close` is the server gone. */
-export async function serve() {
-  const server = await preview({ root: ui, logLevel: "error", preview: { port: (port += 1), strictPort: false, open: false } });
+export async function serve(outDir = join(ui, "dist")) {
+  const server = await preview({ root: ui, logLevel: "error", build: { outDir }, preview: { port: (port += 1), strictPort: false, open: false } });
   const url = server.resolvedUrls.local[0];
   return { url, close: () => server.close() };
 }

@@ -71,13 +71,13 @@ pub fn build() -> Result<()> {
     lay_demonstration()
 }
 
-/// The demonstration visits, as a notebook gives them out.
+/// The demonstration visits, as a notebook gives them out, and a sealed report of the last.
 fn lay_demonstration() -> Result<()> {
     let folder = ui().join("dist/demonstration");
     std::fs::create_dir_all(&folder)?;
     run(cargo()
         .args(["run", "--quiet", "--locked", "--package", "rimside-api", "--example", "demonstration"])
-        .arg(folder.join("notebook.zip")))
+        .arg(folder))
 }
 
 /// The journeys in a real browser, judged by the command line and by the outside validators.
@@ -98,7 +98,9 @@ pub fn journeys() -> Result<()> {
 /// Serves the built pages on loopback until it is ended.
 pub fn serve() -> Result<()> {
     println!("\nThe field app with the demonstration visits:  http://127.0.0.1:4717/index.html#/demonstration");
-    println!("Checking a report:                            http://127.0.0.1:4717/verify.html");
+    println!(
+        "A sealed report, checked:                     http://127.0.0.1:4717/verify.html#report=demonstration/report.pdf"
+    );
     println!("It is served on this machine alone, until Ctrl-C.");
     let status =
         tool("vite").args(["preview", "--logLevel", "error"]).status().context("the pages could not be served")?;

@@ -76,8 +76,17 @@ const MODULES: [Module; 3] = [
 /// Builds the modules, with their bindings for pages in `ui/src` and for Node in `target/web/`.
 pub fn build() -> Result<()> {
     for Module { package, features, bindings } in &MODULES {
-        run(build_command()
-            .args(["--profile", "web", "--locked", "--target", TARGET, "--package", package, "--features", features]))?;
+        run(build_command().args([
+            "--profile",
+            "web",
+            "--locked",
+            "--target",
+            TARGET,
+            "--package",
+            package,
+            "--features",
+            features,
+        ]))?;
         let module = target().join(TARGET).join("web").join(package.replace('-', "_")).with_extension("wasm");
         for (kind, folder) in *bindings {
             let folder = if *kind == "node" { target().join("web") } else { top().join(folder) };

@@ -1,5 +1,5 @@
-//! Writes the three demonstration visits as a notebook gives them out: `demonstration FILE`. The pages take it in.
-#![allow(clippy::print_stdout, reason = "its output is what it is for")]
+//! Writes what the pages are shown with: `demonstration FOLDER`. The three demonstration visits as a notebook gives them
+//! out, the last of them sealed, and the root that vouches for it.
 
 use std::{collections::BTreeMap, error::Error};
 
@@ -7,27 +7,37 @@ use api::{NativeWorld, door::Door, quietly};
 use demo::scenario::{Visit, inspect, visits};
 use serde_json::{Value, json};
 
+const PASSPHRASE: &str = "demonstration only";
+
 /// Wide enough to tell a fibre pattern on a screen, small enough to be taken in on a phone.
 const PIXELS: (u32, u32) = (1280, 960);
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let out = std::env::args_os().nth(1).ok_or("expected the file to write")?;
+    let folder = std::path::PathBuf::from(std::env::args_os().nth(1).ok_or("expected the folder to write to")?);
     let door =
         Door::open(notebook::Connection::open_in_memory()?, Box::new(NativeWorld)).map_err(|fault| fault.message)?;
-    let settings = json!({"theme": "device", "distance": "km", "currency": "EUR", "inspector": null, "prices": null});
-    ask(&door, &json!({"op": "set", "settings": settings}), &[])?;
+    let mut last = Value::Null;
     for visit in visits() {
-        write(&door, &visit)?;
+        last = write(&door, &visit)?;
     }
-    let zip = door.call(r#"{"op":"export"}"#, &[], &quietly).map_err(|fault| fault.message)?;
-    let zip = zip.bytes.ok_or("no bytes came")?;
-    println!("{} bytes", zip.len());
-    std::fs::write(out, zip)?;
+    std::fs::write(folder.join("notebook.zip"), bytes(&door, &json!({"op": "export"}))?)?;
+    let keys = json!({"op": "make_keys", "firm": "Harbour & Vale Inspections", "inspector": "Ines Okafor-Lind",
+        "passphrase": PASSPHRASE});
+    let root = ask(&door, &keys, &[])?["keys"]["root_pem"].clone();
+    std::fs::write(folder.join("root.pem"), root.as_str().ok_or("no root came")?)?;
+    let report = ask(&door, &json!({"op": "seal", "inspection": last, "passphrase": PASSPHRASE}), &[])?;
+    let report = json!({"op": "report", "identity": report["identity"]});
+    std::fs::write(folder.join("report.pdf"), bytes(&door, &report)?)?;
     Ok(())
 }
 
+fn bytes(door: &Door, request: &Value) -> Result<Vec<u8>, Box<dyn Error>> {
+    let reply = door.call(&request.to_string(), &[], &quietly).map_err(|fault| fault.message)?;
+    Ok(reply.bytes.ok_or("no bytes came")?)
+}
+
 /// Field by field, as the screens do.
-fn write(door: &Door, visit: &Visit) -> Result<(), Box<dyn Error>> {
+fn write(door: &Door, visit: &Visit) -> Result<Value, Box<dyn Error>> {
     let (inspection, photographs) = inspect(visit, PIXELS)?;
     let document = serde_json::to_value(&inspection)?;
     let car = &document["car"];
@@ -53,8 +63,7 @@ fn write(door: &Door, visit: &Visit) -> Result<(), Box<dyn Error>> {
         }
         ask(door, &json!({"op": "write", "inspection": id, "path": path, "value": value}), &[])?;
     }
-    println!("{id}");
-    Ok(())
+    Ok(id)
 }
 
 fn ask(door: &Door, request: &Value, bytes: &[u8]) -> Result<Value, Box<dyn Error>> {

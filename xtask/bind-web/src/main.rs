@@ -14,5 +14,10 @@ fn main() -> Result<()> {
         "page" => bindgen.web(true)?.omit_default_module_path(false),
         other => bail!("got {other}, expected node or page"),
     };
-    bindgen.input_path(module).typescript(true).remove_name_section(true).remove_producers_section(true).generate(folder)
+    bindgen
+        .input_path(module)
+        .typescript(true)
+        .remove_name_section(true)
+        .remove_producers_section(true)
+        .generate(folder)
 }

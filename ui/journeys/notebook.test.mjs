@@ -1,0 +1,109 @@
+// The notebook in the browser: two tabs, no storage, a newer build, names that are markup.
+import assert from "node:assert/strict";
+import { cpSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+
+import { device, launch, open, serve, ui } from "./stage.mjs";
+
+let browser, host;
+before(async () => ([browser, host] = await Promise.all([launch(), serve()])));
+after(async () => {
+  await browser?.close();
+  await host?.close();
+});
+
+async function begin(page, registration) {
+  await page.getByRole("link", { name: "New inspection" }).click();
+  await page.getByLabel("Registration").fill(registration);
+  await page.getByRole("button", { name: "Begin" }).click();
+  await page.waitForURL(/#\/inspection\//);
+  return page.url().split("/").at(-1);
+}
+
+test("two tabs: one has the notebook, the other says so and can take it over; nothing is lost", async () => {
+  const { context } = await device(browser);
+  const first = await open(context, host.url);
+  const id = await begin(first, "PMW-0001-A");
+  const second = await context.newPage();
+  await second.goto(`${host.url}index.html#/inspection/${id}/instruction`);
+  await second.getByText("The notebook is open in another tab").waitFor();
+  await first.goto(`${host.url}index.html#/inspection/${id}/instruction`);
+  await first.getByLabel("Place", { exact: true }).fill("quay");
+  await second.getByRole("button", { name: "Go on here" }).click();
+  await second.getByLabel("Place", { exact: true }).waitFor();
+  await second.waitForFunction(() => document.querySelector("main input")?.value !== undefined);
+  await assert.doesNotReject(second.waitForFunction(() => [...document.querySelectorAll("main input")].some((input) => input.value === "quay")));
+  await first.getByText("The notebook is open in another tab").waitFor();
+  await second.close();
+  // The tab that waited has it again.
+  await first.getByRole("heading", { level: 1 }).waitFor();
+  await first.waitForFunction(() => [...document.querySelectorAll("main input")].some((input) => input.value === "quay"));
+  await context.close();
+});
+
+test("a browser that keeps nothing says so, and still does the work", async () => {
+  const { context } = await device(browser);
+  // As in a browser whose private storage is refused to workers.
+  await context.route(/worker.*\.js/, async (route) => {
+    const answer = await route.fetch();
+    await route.fulfill({ response: answer, body: `navigator.storage.getDirectory = () => Promise.reject(new DOMException("refused", "SecurityError"));\n${await answer.text()}` });
+  });
+  const page = await open(context, host.url);
+  await page.getByRole("alert").getByText("This browser keeps nothing").waitFor();
+  await begin(page, "PMW-0002-B");
+  await page.getByText("PMW-0002-B").first().waitFor();
+  await context.close();
+});
+
+test("a newer build waits until it is taken, and the notebook stays", async () => {
+  const folder = mkdtempSync(join(tmpdir(), "build-"));
+  cpSync(join(ui, "dist"), folder, { recursive: true });
+  const own = await serve(folder);
+  const { context } = await device(browser);
+  const page = await open(context, own.url);
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+  await begin(page, "PMW-0003-C");
+  await page.reload();
+  await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
+  // The next build: another shelf.
+  const place = join(folder, "service.js");
+  writeFileSync(place, readFileSync(place, "utf8").replace(/rimside-[0-9a-f]{16}/, "rimside-0123456789abcdef"));
+  await page.evaluate(() => navigator.serviceWorker.getRegistration().then((registration) => registration?.update()).then(() => undefined));
+  await page.getByRole("button", { name: "Use it now" }).click();
+  await page.waitForFunction(async () => (await caches.keys()).join() === "rimside-0123456789abcdef");
+  await page.getByText("PMW-0003-C").first().waitFor();
+  await context.close();
+  await own.close();
+});
+
+test("what a record says is only ever text", async () => {
+  const { context, complaints } = await device(browser);
+  const page = await open(context, host.url);
+  const evil = `<img src=x onerror="document.title='owned'">`;
+  const id = await begin(page, evil);
+  for (const [part, label] of [["instruction", "Who instructs"], ["car", "Make and model"], ["rest", "Your own additions"]]) {
+    await page.goto(`${host.url}index.html#/inspection/${id}/${part}`);
+    await page.getByLabel(label, { exact: true }).fill(`<script>document.title='owned'</script>${evil}`);
+    await page.waitForFunction(() => Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch.")));
+  }
+  await page.goto(`${host.url}index.html#/inspection/${id}/answer`);
+  await page.getByRole("heading", { name: "The inspector's own additions" }).waitFor();
+  await page.goto(`${host.url}index.html#/`);
+  await page.getByText(evil).first().waitFor();
+  assert.equal(await page.locator("main img, main script").count(), 0);
+  assert.notEqual(await page.title(), "owned");
+  // And the policy would not have let it run.
+  const refused = await page.evaluate(() => {
+    try {
+      document.querySelector("main").innerHTML = "<b>x</b>";
+      return false;
+    } catch (error) {
+      return error instanceof TypeError;
+    }
+  });
+  assert.ok(refused, "markup from a text was accepted");
+  complaints.length = 0;
+  await context.close();
+});
