@@ -56,9 +56,14 @@ const whole = () => {
   return createHash("sha256").update(readFileSync(module)).digest("hex");
 };
 
-export default defineConfig(({ command }) => ({
-  define: { WHOLE_SHA256: JSON.stringify(command === "build" ? whole() : "") },
-  plugins: [svelte(), policy(), shelf()],
+export default defineConfig(({ command, mode }) => ({
+  define: { WHOLE_SHA256: JSON.stringify(command === "build" && mode !== "window" ? whole() : "") },
+  plugins: mode === "window" ? [svelte(), policy()] : [svelte(), policy(), shelf()],
+  // In the desktop's window the core is no worker, and no service worker keeps the pages.
+  resolve: {
+    alias: mode === "window" ? [{ find: /^.*\/transport\/worker$/, replacement: join(import.meta.dirname, "src/transport/no-worker.ts") }] : [],
+  },
+  publicDir: mode === "window" ? (false as const) : "public",
   // The pages may stand anywhere below a host.
   base: "./",
   build: {
@@ -66,7 +71,8 @@ export default defineConfig(({ command }) => ({
     assetsInlineLimit: 0,
     // A polyfill would be an inline script; every browser that keeps a notebook preloads by itself.
     modulePreload: { polyfill: false },
-    rolldownOptions: { input: { index: "index.html", verify: "verify.html" } },
+    outDir: mode === "window" ? "dist-window" : "dist",
+    rolldownOptions: { input: mode === "window" ? ["index.html"] : ["index.html", "verify.html"] },
   },
   worker: { format: "es" },
   preview: {

@@ -17,6 +17,7 @@ use std::process::ExitCode;
 
 const HELP: &str = "\
 cargo xtask demo     seal an invented inspection, verify it, break a copy; then serve the field app (--leave: do not)
+cargo xtask app      open the desktop app
 cargo xtask test     every check: format, lints, licences, WebAssembly, pages, tests, outside programs, journeys
 cargo xtask bench    ratios of CPU time, medians of interleaved runs
 cargo xtask setup    only install what the tests need
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
         "setup" => need::meet(need::FOR_TESTS),
         "lint" => test::run_lints(),
         "wasm" => need::meet(need::FOR_WASM).and_then(|()| wasm::build()),
+        "app" => need::meet(need::FOR_APP).and_then(|()| pages::open_window()),
         "pages" => need::meet(need::FOR_PAGES).and_then(|()| wasm::build()).and_then(|()| pages::build()),
         "types" => need::meet(need::FOR_PAGES).and_then(|()| pages::write_types()),
         "journeys" => need::meet(need::FOR_TESTS).and_then(|()| pages::journeys()),

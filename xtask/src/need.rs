@@ -65,6 +65,16 @@ const CHROMIUM: Need = Need {
     present: || ["chromium", "chromium-browser", "google-chrome"].iter().any(|name| starts(name)),
     how: How::Apt(&["chromium"]),
 };
+const WEBKIT: Need = Need {
+    name: "WebKitGTK 4.1, for the desktop's window",
+    present: || succeeds(command("pkg-config").args(["--exists", "webkit2gtk-4.1"])),
+    how: How::Apt(&["pkg-config", "libwebkit2gtk-4.1-dev"]),
+};
+const WEBDRIVER: Need = Need {
+    name: "WebKitWebDriver and Xvfb, to drive the window",
+    present: || succeeds(command("which").arg("WebKitWebDriver")) && succeeds(command("which").arg("Xvfb")),
+    how: How::Apt(&["webkit2gtk-driver", "xvfb", "xauth"]),
+};
 const PAGES: Need =
     Need { name: "the pages' tools", present: crate::pages::has_tools, how: How::Build(crate::pages::install_tools) };
 const VALIDATORS: Need = Need {
@@ -94,6 +104,8 @@ pub const FOR_TESTS: &[&Need] = &[
     &NODE,
     &PAGES,
     &CHROMIUM,
+    &WEBKIT,
+    &WEBDRIVER,
     &QPDF,
     &POPPLER,
     &PYTHON_VENV,
@@ -108,6 +120,8 @@ pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET, &WASM_COMPILER];
 pub const FOR_BENCH: &[&Need] = &[&VIPS, &NODE, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask demo --leave`: the C compiler links and compiles the database; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
+/// For `cargo xtask app`.
+pub const FOR_APP: &[&Need] = &[&COMPILER, &NODE, &PAGES, &WEBKIT];
 /// For `cargo xtask pages` and `cargo xtask demo`: the field app besides.
 pub const FOR_PAGES: &[&Need] = &[&COMPILER, &NODE, &PAGES, &WASM_TARGET, &WASM_COMPILER];
 

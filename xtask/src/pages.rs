@@ -67,8 +67,16 @@ fn make_types(folder: &Path) -> Result<()> {
 /// Checks and builds the pages, and lays the demonstration visits beside them. The module must have been built.
 pub fn build() -> Result<()> {
     run(tool("svelte-check").args(["--fail-on-warnings", "--output", "human"]))?;
+    run(tool("vitest").args(["run", "--dir", "src", "--reporter", "dot"]))?;
     run(tool("vite").args(["build", "--logLevel", "warn"]))?;
+    run(tool("vite").args(["build", "--mode", "window", "--logLevel", "warn"]))?;
     lay_demonstration()
+}
+
+/// Builds the desktop's pages and opens its window.
+pub fn open_window() -> Result<()> {
+    run(tool("vite").args(["build", "--mode", "window", "--logLevel", "warn"]))?;
+    run(cargo().args(["run", "--locked", "--package", "rimside-window"]))
 }
 
 /// The demonstration visits, as a notebook gives them out, and a sealed report of the last.
@@ -82,7 +90,7 @@ fn lay_demonstration() -> Result<()> {
 
 /// The journeys in a real browser, judged by the command line and by the outside validators.
 pub fn journeys() -> Result<()> {
-    run(cargo().args(["build", "--quiet", "--locked", "--package", "rimside-cli"]))?;
+    run(cargo().args(["build", "--locked", "--package", "rimside-cli", "--package", "rimside-window"]))?;
     let mut files = Vec::new();
     for entry in std::fs::read_dir(ui().join("journeys"))? {
         let path = entry?.path();

@@ -100,6 +100,8 @@ impl Door {
             Request::MakeKeys { firm, inspector, passphrase } => {
                 json(&keys::make(self, &firm, &inspector, passphrase)?)
             }
+            Request::ChangeKey { passphrase } => json(&keys::change(self, passphrase)?),
+            Request::Code { text } => json(&glyph::code(&text)?),
             Request::BackUpKeys {} => Ok(only(outbound::keys(&self.book())?)),
             Request::Export {} => Ok(only(outbound::everything(&self.book())?)),
             Request::Import {} => json(&outbound::take_in(&mut self.book(), bytes)?),

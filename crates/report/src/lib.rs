@@ -18,7 +18,7 @@ use std::ops::Range;
 use model::{ConditionStatement, Label, Record, RendererVersion, Sha256};
 
 pub use copies::Copies;
-pub use v1::glyph;
+pub use v1::{glyph, square_code};
 
 /// The version that new records name.
 pub const RENDERER: RendererVersion = RendererVersion(1);

@@ -39,6 +39,7 @@ use face::Typeface;
 use file::{Contents, write_file};
 use flow::Flow;
 
+pub use drawing::square_code;
 pub(crate) use plain::render_document;
 pub(crate) use statement::render_statement;
 

@@ -141,6 +141,18 @@ inspector: string
  */
 passphrase: string
 } | {
+op: "change_key"
+/**
+ * Opens the firm's key, and locks the new one.
+ */
+passphrase: string
+} | {
+op: "code"
+/**
+ * At most some hundred letters.
+ */
+text: string
+} | {
 op: "back_up_keys"
 } | {
 op: "export"
@@ -159,20 +171,11 @@ op: "set"
 settings: Settings
 } | {
 op: "letter"
-/**
- * In the form `rimside.letter/1`.
- */
-letter: unknown
+letter: LetterRequest
 } | {
 op: "reply"
-/**
- * In the form `rimside.letter/1`.
- */
-letter: unknown
-/**
- * In the form `rimside.reply/1`.
- */
-reply: unknown
+letter: LetterRequest
+reply: Reply
 })
 /**
  * What a photograph shows.
@@ -248,6 +251,128 @@ export type PriceItem = ("disc" | "pad_set" | "wear_lead" | "fixings" | "labour_
  * A share in per cent.
  */
 export type Percent = number
+/**
+ * The version of a letter's form.
+ */
+export type LetterSchema = "rimside.letter/1"
+/**
+ * A vehicle identification number.
+ */
+export type Vin = string
+/**
+ * What a disc is made of.
+ */
+export type DiscMaterial = ("carbon_ceramic" | "iron")
+/**
+ * The version of a reply's form.
+ */
+export type ReplySchema = "rimside.reply/1"
+/**
+ * What a question of the letter is about.
+ */
+export type QuestionAbout = ("originals" | "weighed" | "faces" | "pad_sets" | "linings" | "cleaner" | "hard_use" | "standing" | "callipers" | "life" | "signed")
+/**
+ * A note of several lines.
+ */
+export type Note = string
+/**
+ * What a recorder took a reply to say.
+ */
+export type Claim = ({
+says: "not_known"
+} | {
+says: "discs_are_first"
+/**
+ * Whether they are.
+ */
+yes: boolean
+} | {
+says: "disc_replaced"
+corner: CornerName
+at_km: Kilometre
+} | {
+says: "disc_mass"
+corner: CornerName
+mass_g: Gram
+} | {
+says: "disc_thickness"
+corner: CornerName
+thickness_mm: Millimetre
+} | {
+says: "faces_looked_at"
+/**
+ * The day.
+ */
+day: string
+} | {
+says: "pad_sets"
+axle: Axle
+/**
+ * How many.
+ */
+count: number
+} | {
+says: "lining"
+axle: Axle
+lining_mm: Millimetre
+} | {
+says: "cleaner_used"
+what: Line
+} | {
+says: "water_only"
+} | {
+says: "hard_use"
+/**
+ * Whether it was.
+ */
+yes: boolean
+} | {
+says: "stood_months"
+/**
+ * How many.
+ */
+months: number
+} | {
+says: "callipers_seen_to"
+/**
+ * The day.
+ */
+day: string
+} | {
+says: "fluid_changed"
+/**
+ * The day.
+ */
+day: string
+/**
+ * For which class.
+ */
+class?: (FluidClass | null)
+} | {
+says: "lasts_for_ever"
+} | {
+says: "will_sign"
+/**
+ * Whether it will.
+ */
+yes: boolean
+})
+/**
+ * A distance in kilometres.
+ */
+export type Kilometre = number
+/**
+ * A mass in grams: a brake disc, at most 50 kg.
+ */
+export type Gram = number
+/**
+ * A length in millimetres: a disc's thickness, a lining, a defect.
+ */
+export type Millimetre = number
+/**
+ * The class of the brake fluid, as the car's maker asks for it.
+ */
+export type FluidClass = ("dot3" | "dot4" | "dot51" | "iso6")
 /**
  * The name of a reading, a photograph or a recording inside its inspection.
  */
@@ -379,37 +504,13 @@ export type RoadSurface = ("dry_hard" | "wet_hard" | "loose" | "not_driven")
  */
 export type Celsius = number
 /**
- * A vehicle identification number.
- */
-export type Vin = string
-/**
  * A mass in kilograms: a car ready to drive.
  */
 export type Kilogram = number
 /**
- * The class of the brake fluid, as the car's maker asks for it.
- */
-export type FluidClass = ("dot3" | "dot4" | "dot51" | "iso6")
-/**
- * What a disc is made of.
- */
-export type DiscMaterial = ("carbon_ceramic" | "iron")
-/**
- * A length in millimetres: a disc's thickness, a lining, a defect.
- */
-export type Millimetre = number
-/**
- * A mass in grams: a brake disc, at most 50 kg.
- */
-export type Gram = number
-/**
  * The unit of a reading.
  */
 export type Unit = ("g" | "kg" | "mm" | "um" | "degC" | "N" | "ohm" | "mohm" | "uH" | "division")
-/**
- * A distance in kilometres.
- */
-export type Kilometre = number
 /**
  * A SHA-256 digest (FIPS 180-4).
  */
@@ -497,10 +598,6 @@ export type CrackExtent = ("surface" | "from_hole" | "hole_to_edge" | "through")
  * Where between the ring's inner and outer edge.
  */
 export type RadialZone = ("inner_third" | "middle_third" | "outer_third" | "full_width")
-/**
- * A note of several lines.
- */
-export type Note = string
 /**
  * Seen, or not seen and why. Nothing is left out in silence.
  */
@@ -668,6 +765,115 @@ unit_price: string
 tax_percent: Percent
 }
 /**
+ * What a letter of questions is written from: no inspection is needed for it.
+ */
+export interface LetterRequest {
+schema: LetterSchema
+/**
+ * Whether it is invented, to show the program.
+ */
+demonstration: boolean
+/**
+ * The day of the letter.
+ */
+dated: string
+from: Correspondent
+to: Correspondent
+car: OfferedCar
+}
+/**
+ * Somebody who writes or is written to.
+ */
+export interface Correspondent {
+name: Line
+contact: Line
+}
+/**
+ * A car as an offer describes it.
+ */
+export interface OfferedCar {
+description: Line
+/**
+ * Registration.
+ */
+registration?: (Line | null)
+/**
+ * Vehicle identification number.
+ */
+vin?: (Vin | null)
+/**
+ * Odometer.
+ */
+odometer?: (Odometer | null)
+/**
+ * First registered.
+ */
+first_registered?: (string | null)
+/**
+ * What the front discs are made of.
+ */
+front?: (DiscMaterial | null)
+/**
+ * What the rear discs are made of.
+ */
+rear?: (DiscMaterial | null)
+/**
+ * What is asked for it.
+ */
+asking_price?: (AskingPrice | null)
+}
+/**
+ * An odometer's figure with the unit that it counts in.
+ */
+export interface Odometer {
+/**
+ * The figure shown, whole.
+ */
+figure: number
+unit: OdometerUnit
+}
+/**
+ * What is asked for the car.
+ */
+export interface AskingPrice {
+currency: Currency
+/**
+ * The amount.
+ */
+amount: string
+}
+/**
+ * A seller's reply, word for word, with what it was taken to say.
+ */
+export interface Reply {
+schema: ReplySchema
+from: Line
+/**
+ * When.
+ */
+dated: string
+how: Line
+/**
+ * Each question's answer; a question that is missing was not answered.
+ */
+answers: ReplyAnswer[]
+/**
+ * What else was said, word for word.
+ */
+besides?: (Note | null)
+}
+/**
+ * The answer to one question.
+ */
+export interface ReplyAnswer {
+about: QuestionAbout
+words: Note
+/**
+ * What they were taken to say; empty where they say nothing that was asked.
+ */
+claims: Claim[]
+}
+/**
  * What each request is answered, by its name.
  */
 export interface Answers {
@@ -689,6 +895,8 @@ report: null
 verify: Verdict
 keys: KeysView
 make_keys: KeysView
+change_key: KeysView
+code: CodeView
 back_up_keys: null
 export: null
 import: Imported
@@ -1747,16 +1955,6 @@ discs_replaced: DiscReplacement[]
 prior_visits: PriorVisit[]
 }
 /**
- * An odometer's figure with the unit that it counts in.
- */
-export interface Odometer {
-/**
- * The figure shown, whole.
- */
-figure: number
-unit: OdometerUnit
-}
-/**
  * Something for each axle.
  */
 export interface PerAxle {
@@ -2221,16 +2419,6 @@ years: number
 asking_price?: (AskingPrice | null)
 }
 /**
- * What is asked for the car.
- */
-export interface AskingPrice {
-currency: Currency
-/**
- * The amount.
- */
-amount: string
-}
-/**
  * A sealed report.
  */
 export interface ReportView {
@@ -2467,6 +2655,14 @@ inspector: string
  */
 root_fingerprint: string
 /**
+ * The beginning of the root's fingerprint in eight words, to be read out.
+ */
+root_words: string
+/**
+ * The inspector's own key's fingerprint.
+ */
+fingerprint: string
+/**
  * The root's certificate in PEM, for readers.
  */
 root_pem: string
@@ -2474,6 +2670,19 @@ root_pem: string
  * Until when the inspector's certificate is valid.
  */
 valid_until: string
+}
+/**
+ * A square code.
+ */
+export interface CodeView {
+/**
+ * Modules along a side, without the quiet zone.
+ */
+side: number
+/**
+ * The dark modules as SVG writes an outline, one module being one unit.
+ */
+d: string
 }
 /**
  * What was taken in from another notebook.

@@ -32,6 +32,29 @@ export const PriceItem = {
   fixings: "fixings",
   labour_hour: "labour hour",
 } as const;
+export const DiscMaterial = {
+  carbon_ceramic: "carbon-ceramic",
+  iron: "iron",
+} as const;
+export const QuestionAbout = {
+  originals: "whether the discs are the first ones",
+  weighed: "mass and thickness",
+  faces: "both faces",
+  pad_sets: "sets of pads",
+  linings: "linings",
+  cleaner: "wheel cleaner",
+  hard_use: "hard use",
+  standing: "standing",
+  callipers: "callipers and fluid",
+  life: "the discs' life",
+  signed: "a signed answer",
+} as const;
+export const FluidClass = {
+  dot3: "DOT 3",
+  dot4: "DOT 4",
+  dot51: "DOT 5.1",
+  iso6: "ISO 4925 class 6",
+} as const;
 export const Stage = {
   new: "as new",
   part_worn: "part-worn",
@@ -86,16 +109,6 @@ export const RoadSurface = {
   wet_hard: "wet hard surface",
   loose: "loose surface",
   not_driven: "not driven",
-} as const;
-export const FluidClass = {
-  dot3: "DOT 3",
-  dot4: "DOT 4",
-  dot51: "DOT 5.1",
-  iso6: "ISO 4925 class 6",
-} as const;
-export const DiscMaterial = {
-  carbon_ceramic: "carbon-ceramic",
-  iron: "iron",
 } as const;
 export const WhichBrake = {
   service: "service brake",

@@ -2,6 +2,7 @@
 import { WorkerDoor } from "../transport/worker";
 import { WindowDoor, isWindow } from "../transport/window";
 import { Fault, type Door, type Errand, type Op, type Reply, type RequestOf } from "../transport/door";
+import { save } from "./files";
 import type { Settings } from "../contract/types";
 
 class App {
@@ -11,6 +12,8 @@ class App {
   forgets = $state<string | null>(null);
   /** The last fault that no field could show. */
   fault = $state.raw<Fault | null>(null);
+  /** Where a file was put, where the person cannot see it by themselves. */
+  saved = $state<string | null>(null);
   settings = $state.raw<Settings | null>(null);
   /** A newer build that waits to be used. */
   update = $state.raw<ServiceWorker | null>(null);
@@ -42,6 +45,15 @@ class App {
     } catch (thrown) {
       this.fault = Fault.of(thrown);
       return null;
+    }
+  }
+
+  /** Saves a file and says where it is. */
+  async save(bytes: Uint8Array<ArrayBuffer> | string, name: string, type: string): Promise<void> {
+    try {
+      this.saved = await save(bytes, name, type);
+    } catch (thrown) {
+      this.fault = Fault.of(thrown);
     }
   }
 

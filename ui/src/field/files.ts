@@ -1,7 +1,9 @@
 // Files that leave the app: saved, or handed to the device's own way of sharing.
+import { isWindow, saveFromWindow } from "../transport/window";
 
-/** Saves bytes as a file. */
-export function save(bytes: Uint8Array<ArrayBuffer> | string, name: string, type: string): void {
+/** Saves bytes as a file. A browser asks the person or has its own folder; the window answers where it put it. */
+export async function save(bytes: Uint8Array<ArrayBuffer> | string, name: string, type: string): Promise<string | null> {
+  if (isWindow()) return saveFromWindow(typeof bytes === "string" ? new TextEncoder().encode(bytes) : bytes, name);
   const url = URL.createObjectURL(new Blob([bytes], { type }));
   const link = document.createElement("a");
   link.href = url;
@@ -9,6 +11,7 @@ export function save(bytes: Uint8Array<ArrayBuffer> | string, name: string, type
   link.click();
   // The browser has begun to read it by the next turn; a minute is for slow ones.
   setTimeout(() => URL.revokeObjectURL(url), 60_000);
+  return null;
 }
 
 const asFile = (bytes: Uint8Array<ArrayBuffer>, name: string) => new File([bytes], name, { type: "application/pdf" });

@@ -3,7 +3,6 @@ import { Fault, type Door, type Errand, type Op, type Reply, type RequestOf, typ
 
 interface Bridge {
   invoke(command: string, payload?: unknown, options?: { headers: Record<string, string> }): Promise<unknown>;
-  transformCallback(callback: (message: unknown) => void): number;
 }
 
 const bridge = () => (globalThis as { __TAURI_INTERNALS__?: Bridge }).__TAURI_INTERNALS__;
@@ -53,4 +52,13 @@ function open<O extends Op>(reply: ArrayBuffer): Reply<O> {
 function fault(thrown: unknown): Fault {
   const { code, message, hint } = (thrown ?? {}) as { code?: string; message?: string; hint?: string };
   return code && message ? new Fault(code, message, hint ?? "") : Fault.of(thrown);
+}
+
+/** Saves a file from the window; answers its path. */
+export async function saveFromWindow(bytes: Uint8Array, name: string): Promise<string> {
+  try {
+    return (await bridge()?.invoke("save", bytes, { headers: { name } })) as string;
+  } catch (thrown) {
+    throw fault(thrown);
+  }
 }

@@ -115,6 +115,16 @@ pub enum Request {
         /// Locks the keys.
         passphrase: String,
     },
+    /// A new key for the same inspector under the same root. Answers [`KeysView`].
+    ChangeKey {
+        /// Opens the firm's key, and locks the new one.
+        passphrase: String,
+    },
+    /// A text as a square code (ISO/IEC 18004). Answers [`CodeView`].
+    Code {
+        /// At most some hundred letters.
+        text: String,
+    },
     /// The keys as they rest, still locked, to be kept elsewhere. Answers bytes, a ZIP file.
     BackUpKeys {},
     /// Everything in the notebook in open forms. Answers bytes, a ZIP file.
@@ -137,13 +147,16 @@ pub enum Request {
     /// A letter of questions to a seller. Answers [`LetterView`].
     Letter {
         /// In the form `rimside.letter/1`.
+        #[schemars(with = "model::LetterRequest")]
         letter: Value,
     },
     /// A seller's reply, held against its letter. Answers [`LetterView`].
     Reply {
         /// In the form `rimside.letter/1`.
+        #[schemars(with = "model::LetterRequest")]
         letter: Value,
         /// In the form `rimside.reply/1`.
+        #[schemars(with = "model::Reply")]
         reply: Value,
     },
 }
@@ -398,10 +411,23 @@ pub struct Keys {
     pub inspector: String,
     /// The root's fingerprint in hexadecimal groups.
     pub root_fingerprint: String,
+    /// The beginning of the root's fingerprint in eight words, to be read out.
+    pub root_words: String,
+    /// The inspector's own key's fingerprint.
+    pub fingerprint: String,
     /// The root's certificate in PEM, for readers.
     pub root_pem: String,
     /// Until when the inspector's certificate is valid.
     pub valid_until: String,
+}
+
+/// A square code.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct CodeView {
+    /// Modules along a side, without the quiet zone.
+    pub side: u32,
+    /// The dark modules as SVG writes an outline, one module being one unit.
+    pub d: String,
 }
 
 /// What was taken in from another notebook.
@@ -473,6 +499,8 @@ pub(super) struct Answers {
     verify: verify::Verdict,
     keys: KeysView,
     make_keys: KeysView,
+    change_key: KeysView,
+    code: CodeView,
     back_up_keys: (),
     export: (),
     import: Imported,

@@ -1,11 +1,11 @@
-//! The disc glyph as a screen draws it: the report's own shapes, written as SVG outlines.
+//! The disc glyph and the square code as a screen draws them: the report's own shapes, written as SVG outlines.
 
 use std::fmt::Write as _;
 
 use model::{CornerName, Inspection, Reckoning};
 use report::glyph::{Caption, Command, DiscGlyph, Point, Shape};
 
-use super::{GlyphView, Letters, Outline};
+use super::{CodeView, GlyphView, Letters, Outline, error::DoorError};
 
 pub(super) fn view(inspection: &Inspection, reckoning: &Reckoning, corner: CornerName) -> GlyphView {
     let Caption { title, lines } = Caption::of(inspection, reckoning, corner);
@@ -71,4 +71,17 @@ fn put(text: &mut String, point: Point) {
     let separator = if text.ends_with(|last: char| last.is_ascii_digit()) { " " } else { "" };
     // Writing to a text cannot fail.
     let _ = write!(text, "{separator}{:.3} {:.3}", point.x, point.y);
+}
+
+pub(super) fn code(text: &str) -> Result<CodeView, DoorError> {
+    let too_long =
+        || DoorError::Unfit(format!("a text of {} letters is too long for a square code", text.chars().count()));
+    let rows = report::square_code(text).ok_or_else(too_long)?;
+    let mut d = String::new();
+    for (y, row) in rows.iter().enumerate() {
+        for (x, _) in row.iter().enumerate().filter(|(_, dark)| **dark) {
+            let _ = write!(d, "M{x} {y}h1v1h-1z");
+        }
+    }
+    Ok(CodeView { side: rows.len() as u32, d })
 }

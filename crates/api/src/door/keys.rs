@@ -13,29 +13,51 @@ use crate::{
     world::WorldError,
 };
 
-/// The name of the inspector's files.
-pub(super) fn person() -> PersonId {
-    "inspector".parse().expect("lower-case letters")
+/// The name of the inspector's files: `inspector`, and after each change of the key `inspector-2` and so on.
+pub(super) fn person(door: &Door) -> Result<Option<PersonId>, DoorError> {
+    let (room, folder) = (door.room(), at("firm"));
+    if !room.exists(&folder.join("root.pem")).map_err(WorldError::at("read", &folder))? {
+        return Ok(None);
+    }
+    let people = FirmFolder::open(&room, &folder)?.list_people(&room)?;
+    Ok(people.into_iter().max_by_key(|id| number(&id.to_string())))
+}
+
+fn number(id: &str) -> u32 {
+    id.strip_prefix("inspector-").and_then(|number| number.parse().ok()).unwrap_or(1)
+}
+
+fn named(number: u32) -> PersonId {
+    let id = if number == 1 { "inspector".to_owned() } else { format!("inspector-{number}") };
+    id.parse().expect("lower-case letters, a dash and digits")
 }
 
 pub(super) fn view(door: &Door) -> Result<KeysView, DoorError> {
+    let Some(person) = person(door)? else { return Ok(KeysView { keys: None }) };
     let (room, folder) = (door.room(), at("firm"));
-    let person_file = at("firm/people/inspector.pem");
-    if !room.exists(&person_file).map_err(WorldError::at("read", &person_file))? {
-        return Ok(KeysView { keys: None });
-    }
     let firm = FirmFolder::open(&room, &folder)?;
-    let certificate: Certificate = firm.read_person(&room, &person())?;
+    let certificate: Certificate = firm.read_person(&room, &person)?;
     let subject = certificate.subject().map_err(seal::certificate::IssueError::from).map_err(FirmError::from)?;
+    let root = firm.root.fingerprint();
     Ok(KeysView {
         keys: Some(Keys {
             firm: subject.organization,
             inspector: subject.name,
-            root_fingerprint: firm.root.fingerprint().to_string(),
+            root_fingerprint: root.to_string(),
+            root_words: words(root.0.as_bytes()),
             root_pem: firm.root.to_pem(),
+            fingerprint: certificate.fingerprint().to_string(),
             valid_until: certificate.validity().1.to_rfc3339(),
         }),
     })
+}
+
+/// The first 88 bits as eight words of BIP-39's English list, eleven bits each: to be read out on the telephone.
+fn words(digest: &[u8; 32]) -> String {
+    let list = bip39::Language::English.word_list();
+    let bit = |place: usize| usize::from(digest[place / 8] >> (7 - place % 8) & 1);
+    let word = |nth: usize| list[(0..11).fold(0, |index, place| index * 2 + bit(nth * 11 + place))];
+    (0..8).map(word).collect::<Vec<_>>().join(" ")
 }
 
 /// Who writes in this notebook, once there are keys.
@@ -50,17 +72,45 @@ pub(super) fn make(door: &Door, firm: &str, inspector: &str, passphrase: String)
     if !room.exists(&folder.join("root.pem")).map_err(WorldError::at("read", &folder))? {
         found_firm(&room, &folder, firm, &passphrase)?;
     }
-    certify_person(
-        &room,
-        &CertifyRequest {
-            firm: &folder,
-            id: &person(),
-            name: inspector,
-            role: Role::Inspector,
-            firm_passphrase: &passphrase,
-            person_passphrase: &passphrase,
-        },
-    )?;
+    certify(door, &named(1), inspector, &passphrase)?;
     door.book().keep("inspector", inspector)?;
     view(door)
+}
+
+/// A new key for the same inspector under the same root. What the old one signed stays signed.
+pub(super) fn change(door: &Door, passphrase: String) -> Result<KeysView, DoorError> {
+    let (Some(old), Some(keys)) = (person(door)?, view(door)?.keys) else { return Err(DoorError::NoKeys) };
+    certify(door, &named(number(&old.to_string()) + 1), &keys.inspector, &Passphrase::from(passphrase))?;
+    view(door)
+}
+
+fn certify(door: &Door, id: &PersonId, name: &str, passphrase: &Passphrase) -> Result<(), DoorError> {
+    let request = CertifyRequest {
+        firm: &at("firm"),
+        id,
+        name,
+        role: Role::Inspector,
+        firm_passphrase: passphrase,
+        person_passphrase: passphrase,
+    };
+    certify_person(&door.room(), &request)?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::words;
+
+    /// The test vectors that BIP-39 points to (entropies of 16 bytes), their first eight words.
+    #[test]
+    fn words_are_those_of_the_published_vectors() {
+        for (byte, said) in [
+            (0x00, "abandon abandon abandon abandon abandon abandon abandon abandon"),
+            (0x7f, "legal winner thank year wave sausage worth useful"),
+            (0x80, "letter advice cage absurd amount doctor acoustic avoid"),
+            (0xff, "zoo zoo zoo zoo zoo zoo zoo zoo"),
+        ] {
+            assert_eq!(words(&[byte; 32]), said);
+        }
+    }
 }

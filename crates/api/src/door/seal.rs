@@ -25,9 +25,7 @@ pub(super) fn seal(
     passphrase: String,
     progress: Progress<'_>,
 ) -> Result<ReportView, DoorError> {
-    if keys::view(door)?.keys.is_none() {
-        return Err(DoorError::NoKeys);
-    }
+    let person = keys::person(door)?.ok_or(DoorError::NoKeys)?;
     let id = draft::name(inspection)?;
     let draft = door.book().draft(&id)?;
     let folded = draft.fold();
@@ -46,7 +44,7 @@ pub(super) fn seal(
             inspection: &at(&format!("inspections/{inspection}.json")),
             photographs: &at(&format!("photographs/{inspection}")),
             firm: &at("firm"),
-            person: &keys::person(),
+            person: &person,
             passphrase: &Passphrase::from(passphrase),
             device: None,
             out: &out,

@@ -8,7 +8,7 @@ use notebook::Connection;
 use serde_json::{Value, json};
 
 use super::{Door, Reply, Source};
-use crate::{Fault, NativeWorld, World as _, quietly};
+use crate::{Fault, NativeWorld, quietly};
 
 /// The scenario's day, and this machine's randomness.
 struct Scenario;
@@ -19,7 +19,7 @@ impl Source for Scenario {
     }
 
     fn fill_random(&self, bytes: &mut [u8]) -> io::Result<()> {
-        NativeWorld.fill_random(bytes)
+        crate::World::fill_random(&NativeWorld, bytes)
     }
 }
 
@@ -190,6 +190,29 @@ fn the_pages_types_know_an_answer_to_every_request() {
         .collect();
     let answers = schema["$defs"]["Answers"]["properties"].as_object().unwrap();
     assert_eq!(requests, answers.keys().map(String::as_str).collect());
+}
+
+#[test]
+fn a_changed_key_signs_and_what_the_old_one_signed_stays_genuine() {
+    let door = with_keys();
+    let id = write_visit(&door, 0);
+    let seal = json!({"op": "seal", "inspection": id, "passphrase": PASSPHRASE});
+    let old = ask(&door, &seal).unwrap();
+    let before = ask(&door, &json!({"op": "keys"})).unwrap()["keys"].clone();
+    assert_eq!(
+        ask(&door, &json!({"op": "change_key", "passphrase": "another one"})).unwrap_err().code,
+        "wrong-passphrase"
+    );
+    let after = ask(&door, &json!({"op": "change_key", "passphrase": PASSPHRASE})).unwrap()["keys"].clone();
+    assert_eq!(before["root_words"], after["root_words"]);
+    assert_ne!(before["fingerprint"], after["fingerprint"]);
+    let new = ask(&door, &seal).unwrap();
+    for report in [old, new] {
+        let report = json!({"op": "report", "identity": report["identity"]});
+        let bytes = call(&door, &report, &[]).unwrap().bytes.unwrap();
+        let verdict = call(&door, &json!({"op": "verify", "roots": []}), &bytes).unwrap().answer;
+        assert_eq!(verdict["headline"], "genuine-standing-not-checked", "{verdict}");
+    }
 }
 
 #[test]

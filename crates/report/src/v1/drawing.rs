@@ -56,17 +56,23 @@ pub(crate) fn put_glyph(
     }
 }
 
-/// A square code (ISO/IEC 18004) as one filled path; nothing where the text is too long for any.
-pub(crate) fn square_code(text: &str, at: Place, side: f64) -> Option<Mark> {
+/// A square code (ISO/IEC 18004), row by row, dark modules true; none where the text is too long for any.
+pub fn square_code(text: &str) -> Option<Vec<Vec<bool>>> {
     let code = QrCode::with_error_correction_level(text.as_bytes(), EcLevel::M).ok()?;
-    let count = code.width();
-    let module = side / count as f64;
+    let dark: Vec<bool> = code.to_colors().into_iter().map(|color| color == Color::Dark).collect();
+    Some(dark.chunks(code.width()).map(<[bool]>::to_vec).collect())
+}
+
+/// The same as one filled path.
+pub(crate) fn put_square_code(text: &str, at: Place, side: f64) -> Option<Mark> {
+    let rows = square_code(text)?;
+    let module = side / rows.len() as f64;
     let mut steps = Vec::new();
-    for (row, colors) in code.to_colors().chunks(count).enumerate() {
+    for (row, modules) in rows.iter().enumerate() {
         let mut column = 0;
         // Neighbours in a row are one rectangle, so that no printer shows a seam.
-        for run in colors.chunk_by(|a, b| a == b) {
-            if run[0] == Color::Dark {
+        for run in modules.chunk_by(|a, b| a == b) {
+            if run[0] {
                 let area = Area::new(
                     at.x + column as f64 * module,
                     at.y + row as f64 * module,

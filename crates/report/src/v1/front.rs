@@ -5,7 +5,7 @@ use model::{CornerName, DriveWarning, Side};
 use super::{
     Subject,
     corner::heading_key,
-    drawing::{put_glyph, square_code},
+    drawing::{put_glyph, put_square_code},
     face::Face,
     flow::{Block, Flow, MARGIN, WIDTH},
     glyph::{Caption, DiscGlyph},
@@ -365,7 +365,7 @@ fn check_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, widt
     };
     let mut block = Block { height: side, ..Block::default() };
     let figure = flow.tree.add_figure(section, format!("A square code that holds {code}"));
-    if let Some(mark) = square_code(&code, Place { x: 0.0, y: 0.0 }, side) {
+    if let Some(mark) = put_square_code(&code, Place { x: 0.0, y: 0.0 }, side) {
         block.put(mark, Some(figure));
     }
     let tag = flow.tree.add(section, Role::Paragraph);

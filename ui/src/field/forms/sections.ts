@@ -9,6 +9,8 @@ const text = words.fields;
 export interface Group {
   title: string | null;
   fields: readonly Field[];
+  /** The path of a list of electrical marks that stands under the fields. */
+  marks?: string;
   /** Whether it is folded away at first: what only few inspections need. */
   folded?: boolean;
 }
@@ -71,6 +73,7 @@ const car: readonly Group[] = [
       return {
         title: text.disc(CornerName[`${axle}_${side}`]),
         folded: true,
+        marks: `${path}.electrical`,
         fields: [
           { kind: "line", path: `${path}.serial`, label: text.serial },
           { kind: "number", path: `${path}.minimum_mass_g`, label: text.minimumMass, unit: "g" },

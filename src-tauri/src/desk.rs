@@ -1,0 +1,109 @@
+//! The core behind the window: one request at a time may be long, and can be watched and stopped.
+
+use std::{
+    ops::ControlFlow,
+    path::Path,
+    sync::{
+        Arc, Mutex, PoisonError,
+        atomic::{AtomicBool, Ordering},
+    },
+};
+
+use api::{Fault, NativeWorld, Step, door::Door};
+use serde_json::{Value, json};
+use tauri::{
+    State,
+    ipc::{InvokeBody, Request, Response},
+};
+
+/// The notebook's door with what a long request is at.
+pub struct Desk(Arc<Inner>);
+
+struct Inner {
+    door: Door,
+    /// Bytes that came ahead of their request.
+    brought: Mutex<Vec<u8>>,
+    at: Mutex<Option<Step>>,
+    stops: AtomicBool,
+}
+
+impl Desk {
+    /// Opens the notebook in this file.
+    ///
+    /// # Errors
+    /// A file that is no notebook, or one of a later form.
+    pub fn open(file: &Path) -> Result<Self, Fault> {
+        let db = notebook::Connection::open(file).map_err(|error| Fault {
+            code: "notebook-not-opened",
+            message: format!("{} could not be opened: {error}", file.display()),
+            hint: Some("Look whether the disk is full or the file belongs to somebody else.".to_owned()),
+        })?;
+        let door = Door::open(db, Box::new(NativeWorld))?;
+        Ok(Self(Arc::new(Inner {
+            door,
+            brought: Mutex::default(),
+            at: Mutex::default(),
+            stops: AtomicBool::default(),
+        })))
+    }
+}
+
+/// Takes bytes that belong to the next request.
+#[tauri::command]
+pub fn bring(request: Request<'_>, desk: State<'_, Desk>) -> Result<(), Value> {
+    let InvokeBody::Raw(bytes) = request.body() else {
+        return Err(json!({ "code": "bytes-expected", "message": "Got no bytes.", "hint": "Choose the file again." }));
+    };
+    bytes.clone_into(&mut lock(&desk.0.brought));
+    Ok(())
+}
+
+/// Answers a request: the length of its JSON in four bytes, the JSON, the bytes that were asked for.
+#[tauri::command]
+pub async fn ask(request: String, brought: bool, desk: State<'_, Desk>) -> Result<Response, Value> {
+    let inner = Arc::clone(&desk.0);
+    let answered = tauri::async_runtime::spawn_blocking(move || inner.answer(&request, brought)).await;
+    let gone = |error: tauri::Error| json!({ "code": "core", "message": error.to_string(), "hint": "Open the app again; what is stored stays stored." });
+    answered
+        .map_err(gone)?
+        .map(Response::new)
+        .map_err(|fault| json!({ "code": fault.code, "message": fault.message, "hint": fault.hint }))
+}
+
+/// How far the request is that runs.
+#[tauri::command]
+pub fn step(desk: State<'_, Desk>) -> Value {
+    let Some(step) = *lock(&desk.0.at) else { return Value::Null };
+    let (done, of) = match step {
+        Step::Photographs { done, of } => (Some(done), Some(of)),
+        _ => (None, None),
+    };
+    json!({ "words": step.to_string(), "done": done, "of": of })
+}
+
+/// Ends the request that runs, at its next step.
+#[tauri::command]
+pub fn stop(desk: State<'_, Desk>) {
+    desk.0.stops.store(true, Ordering::Relaxed);
+}
+
+impl Inner {
+    fn answer(&self, request: &str, brought: bool) -> Result<Vec<u8>, Fault> {
+        let bytes = if brought { std::mem::take(&mut *lock(&self.brought)) } else { Vec::new() };
+        self.stops.store(false, Ordering::Relaxed);
+        let reply = self.door.call(request, &bytes, &|step| {
+            *lock(&self.at) = Some(step);
+            if self.stops.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        });
+        *lock(&self.at) = None;
+        let reply = reply?;
+        let json = reply.answer.to_string().into_bytes();
+        let length = u32::try_from(json.len()).unwrap_or(u32::MAX).to_be_bytes();
+        Ok([&length, json.as_slice(), reply.bytes.as_deref().unwrap_or_default()].concat())
+    }
+}
+
+/// What it guards is whole after every statement, so a panic in between left nothing half.
+fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,96 @@
+// The desktop's window: a first inspection, typed as a person does, to a sealed report.
+import assert from "node:assert/strict";
+import { spawn } from "node:child_process";
+import { mkdtempSync, readdirSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+
+import { drive } from "./driver.mjs";
+import { target, validate, verify } from "./stage.mjs";
+
+const PASSPHRASE = "four quiet walking steps";
+const DISPLAY = ":97";
+const home = mkdtempSync(join(tmpdir(), "window-"));
+const environment = { HOME: home, XDG_DATA_HOME: join(home, "data"), XDG_CONFIG_HOME: join(home, "config"), XDG_CACHE_HOME: join(home, "cache"), WEBKIT_DISABLE_COMPOSITING_MODE: "1" };
+let screen, window;
+before(() => (screen = spawn("Xvfb", [DISPLAY, "-screen", "0", "1400x1000x24"], { stdio: "ignore" })));
+after(async () => {
+  await window?.end();
+  screen?.kill();
+});
+
+test("a first inspection in the window, to a sealed report", async () => {
+  const start = (port) => drive(join(target, "debug/rimside-window"), { port, display: DISPLAY, environment });
+  window = await start(4460);
+  await window.find("h1", "Inspections");
+  await window.goto("#/keys");
+  await window.type("Name of the firm", "Harbour & Vale Inspections");
+  await window.type("Your name", "Ines Okafor-Lind");
+  await window.type("Passphrase", PASSPHRASE);
+  await window.type("Passphrase once more", PASSPHRASE);
+  await window.click("button", "Make the key");
+  await window.click("button", "Save the root for readers");
+  await window.find("p", "Saved as");
+
+  await window.goto("#/begin");
+  await window.type("Registration", "PMW-0417-Q");
+  await window.click("button", "Begin");
+  const id = await window.until(() => window.run(`return location.hash.startsWith("#/inspection/") && location.hash.split("/")[2]`));
+  const go = async (part, title) => {
+    await window.goto(`#/inspection/${id}/${part}`);
+    await window.find("h1", title);
+  };
+  await go("instruction", "Instruction");
+  for (const [label, text] of [["Place", "Port Merrow"], ["Who instructs", "Amara Quill"], ["Owner of the car", "Saltmarsh Motor House"], ["How the owner gave leave to inspect and drive", "in writing"], ["Inspector", "Ines Okafor-Lind"], ["Firm", "Harbour & Vale Inspections"], ["Ties to buyer, seller or parts trade, or that there are none", "none"], ["Professional cover, or that there is none", "none"], ["How to reach the firm", "office@harbour-vale.example"]]) await window.type(label, text);
+  await window.click("choice", "Their part in the sale: buyer");
+  await go("car", "Car and brakes");
+  for (const [label, text] of [["Vehicle identification number", "00RTSXA18R0000417"], ["Make and model", "Corvane Tessel"], ["Odometer", "19460"], ["Tyre, front", "255/35 R20"], ["Tyre, rear", "305/30 R20"]]) await window.type(label, text);
+  await window.click("choice", "Discs, front: carbon-ceramic");
+  await window.click("choice", "Discs, rear: carbon-ceramic");
+  await go("day", "Day and road");
+  await window.click("choice", "Weather: dry");
+  await window.click("choice", "Road surface: not driven");
+  await window.type("Tyres: state and pressures", "even wear");
+  for (const [corner, title] of [["front_left", "Front left"], ["front_right", "Front right"], ["rear_left", "Rear left"]]) {
+    await go(`corner/${corner}`, title);
+    await window.find("button", "Not inspected");
+    await window.run(`[...document.querySelectorAll("main button")].filter((e) => e.textContent.startsWith("Not inspected")).at(-1).click()`);
+    await window.type("Not inspected because", "no safe place to lift the car");
+  }
+  await window.until(() => window.run(`return Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch."))`));
+  // The process ends; everything is there again.
+  await window.end();
+  window = await start(4461);
+  await go("corner/rear_right", "Rear right");
+  for (const part of ["rear_right-outer_face", "rear_right-inner_face"]) {
+    const within = `[aria-labelledby=${part}]`;
+    await window.click("choice", "How it was seen: wheel off", within);
+    await window.click("choice", "Touch: slick", within);
+  }
+  await window.click("choice", "Finish: even", "[aria-labelledby=rear_right-bell]");
+  await window.type("Fixings missing or loose", "0");
+  await window.click("choice", "A fixing is corroded: no");
+  for (const pad of ["outer", "inner"]) await window.click("choice", "Wear lead: intact", `[aria-labelledby=rear_right-${pad}_pad]`);
+  await window.click("choice", "State: free");
+  await go("road", "Road test");
+  await window.click("button", "Not inspected");
+  await window.type("Not inspected because", "not insured to drive");
+  await window.until(() => window.run(`return Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch."))`));
+  if (process.env.RIMSIDE_PICTURES) {
+    await go("corner/rear_right", "Rear right");
+    writeFileSync(join(process.env.RIMSIDE_PICTURES, "window.png"), await window.picture());
+  }
+  await go("seal", "Seal");
+  await window.find("p", "Everything that a report needs is there.");
+  await window.type("Passphrase of your signing key", PASSPHRASE);
+  await window.click("button", "Seal the report");
+  await window.find("h1", "Sealed report");
+  await window.click("button", "Save the file");
+  const path = (await window.until(() => window.run(`return [...document.querySelectorAll("p")].map((e) => e.textContent).find((text) => text.startsWith("Saved as"))`))).replace("Saved as ", "");
+  await window.end();
+  const folder = path.slice(0, path.lastIndexOf("/"));
+  const root = join(folder, readdirSync(folder).find((name) => name.startsWith("root")));
+  assert.equal(verify(path, root).headline, "genuine-standing-not-checked");
+  assert.match(validate(path, root), /INTACT:TRUSTED,UNTOUCHED/);
+});
