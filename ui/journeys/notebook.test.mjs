@@ -78,6 +78,68 @@ test("a newer build waits until it is taken, and the notebook stays", async () =
   await own.close();
 });
 
+test("killed or stopped while it seals: nothing is half, and it seals again", async () => {
+  const passphrase = "four quiet walking steps";
+  const { context } = await device(browser);
+  let page = await open(context, host.url, "#/keys");
+  for (const [label, text] of [["Name of the firm", "Harbour & Vale Inspections"], ["Your name", "Ines Okafor-Lind"], ["Passphrase", passphrase], ["Passphrase once more", passphrase]]) await page.getByLabel(label, { exact: true }).fill(text);
+  await page.getByRole("button", { name: "Make the key" }).click();
+  await page.getByText("The same, to be read out").waitFor();
+  await page.goto(`${host.url}index.html#/`);
+  await page.reload();
+  const load = page.getByRole("button", { name: "Load the demonstration visits" });
+  // Keys are no entries: the notebook is still empty.
+  await load.click();
+  await page.getByRole("link", { name: /PMW-0417-Q/ }).first().click();
+  await page.waitForURL(/#\/inspection\//);
+  const seal = `${page.url()}/seal`;
+  const begin = async () => {
+    await page.goto(seal);
+    await page.getByLabel("Passphrase of your signing key").fill(passphrase);
+    await page.getByRole("button", { name: "Seal the report" }).click();
+    await page.getByText(/of \d+ photographs/).waitFor();
+  };
+  await begin();
+  await page.getByRole("button", { name: "Stop" }).click();
+  await page.getByRole("alert").getByText("It was stopped.").waitFor();
+  assert.equal(await page.getByText("This browser keeps nothing").count(), 0);
+  await begin();
+  await page.close();
+  page = await open(context, host.url, "#/reports");
+  await page.getByText("No report is sealed yet.").waitFor();
+  await begin();
+  await page.getByRole("heading", { name: "Sealed report" }).waitFor({ timeout: 120_000 });
+  await page.getByRole("button", { name: "Check it here" }).click();
+  await page.getByRole("heading", { name: /genuine/i }).waitFor({ timeout: 60_000 });
+  await context.close();
+});
+
+test("a full storage is said, and what was stored stays", async () => {
+  const { context } = await device(browser);
+  const page = await open(context, host.url);
+  const id = await begin(page, "PMW-0005-E");
+  await page.goto(`${host.url}index.html#/inspection/${id}/photographs`);
+  const session = await context.newCDPSession(page);
+  await session.send("Storage.overrideQuotaForOrigin", { origin: new URL(host.url).origin, quotaSize: 1_000_000 });
+  // Larger than what is left: a JPEG with a long tail of comments stays a JPEG.
+  const picture = await page.evaluate(async () => {
+    const canvas = document.createElement("canvas");
+    [canvas.width, canvas.height] = [3200, 2400];
+    const pen = canvas.getContext("2d");
+    for (let y = 0; y < 2400; y += 4) for (let x = 0; x < 3200; x += 4) (pen.fillStyle = `hsl(${Math.random() * 360} 80% 50%)`), pen.fillRect(x, y, 4, 4);
+    const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.98));
+    return [...new Uint8Array(await blob.arrayBuffer())];
+  });
+  assert.ok(picture.length > 1_000_000, `${picture.length} bytes`);
+  await page.getByLabel("From the device: whole car").setInputFiles({ name: "car.jpg", mimeType: "image/jpeg", buffer: Buffer.from(picture) });
+  await page.getByRole("alert").getByText(/full|room|space/i).first().waitFor();
+  await session.send("Storage.overrideQuotaForOrigin", { origin: new URL(host.url).origin });
+  await page.reload();
+  await page.getByLabel("From the device: whole car").setInputFiles({ name: "car.jpg", mimeType: "image/jpeg", buffer: Buffer.from(picture) });
+  await page.getByRole("img", { name: "whole car" }).waitFor();
+  await context.close();
+});
+
 test("what a record says is only ever text", async () => {
   const { context, complaints } = await device(browser);
   const page = await open(context, host.url);

@@ -18,13 +18,16 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use chrono::SubsecRound as _;
 use model::{DeviceId, Line, Salt, Timestamp};
-use notebook::{Notebook, Stamp};
+use notebook::{LookedThrough, Notebook, Stamp};
 use serde::Serialize;
 use serde_json::Value;
 
 use crate::{Fault, progress::Progress};
 use error::DoorError;
 use room::Room;
+
+/// Entries that are looked through in one go: some hundredths of a second on a phone.
+const SLICE: u32 = 300;
 
 /// What a page is answered: JSON, and bytes where it asked for some.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,7 +42,6 @@ pub struct Reply {
 pub struct Door {
     book: Mutex<Notebook>,
     source: Box<dyn Source>,
-    problems: Vec<String>,
 }
 
 impl Door {
@@ -53,8 +55,8 @@ impl Door {
         let device: DeviceId = format!("device-{:016x}", u64::from_be_bytes(bytes))
             .parse()
             .map_err(|error: model::IdError| DoorError::Unfit(error.to_string()))?;
-        let (book, damage) = Notebook::open(db, &device).map_err(DoorError::from)?;
-        Ok(Self { book: Mutex::new(book), source, problems: damage.iter().map(ToString::to_string).collect() })
+        let book = Notebook::open(db, &device).map_err(DoorError::from)?;
+        Ok(Self { book: Mutex::new(book), source })
     }
 
     /// Answers a request.
@@ -69,6 +71,7 @@ impl Door {
     fn answer(&self, request: Request, bytes: &[u8], progress: Progress<'_>) -> Result<Reply, DoorError> {
         match request {
             Request::Notebook {} => self.describe(),
+            Request::LookThrough { after } => self.look_through(after.as_deref()),
             Request::List { search } => json(&draft::list(&self.book(), &search)?),
             Request::Begin { vin, registration, at } => {
                 json(&draft::begin(self, vin.as_deref(), registration.as_deref(), at)?)
@@ -123,7 +126,16 @@ impl Door {
     fn describe(&self) -> Result<Reply, DoorError> {
         let book = self.book();
         let (entries, photographs) = book.size()?;
-        json(&NotebookView { device: book.device().to_string(), problems: self.problems.clone(), entries, photographs })
+        json(&NotebookView { device: book.device().to_string(), entries, photographs })
+    }
+
+    fn look_through(&self, after: Option<&str>) -> Result<Reply, DoorError> {
+        let after = after.map(str::parse).transpose()?;
+        let LookedThrough { damage, next } = self.book().look_through(after.as_ref(), SLICE)?;
+        json(&LookedView {
+            problems: damage.iter().map(ToString::to_string).collect(),
+            next: next.map(|id| id.to_string()),
+        })
     }
 
     fn change(

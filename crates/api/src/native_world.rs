@@ -124,6 +124,16 @@ fn too_large(most: u64) -> io::Error {
     io::Error::new(io::ErrorKind::FileTooLarge, format!("it has more than {most} bytes"))
 }
 
+impl crate::door::Source for NativeWorld {
+    fn now(&self) -> DateTime<Utc> {
+        World::now(self)
+    }
+
+    fn fill_random(&self, bytes: &mut [u8]) -> io::Result<()> {
+        World::fill_random(self, bytes)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -163,15 +173,5 @@ mod tests {
         let file = folder.path().join("key");
         NativeWorld.write_new(&file, b"secret", Access::Private).unwrap();
         assert_eq!(fs::metadata(&file).unwrap().permissions().mode() & 0o077, 0);
-    }
-}
-
-impl crate::door::Source for NativeWorld {
-    fn now(&self) -> DateTime<Utc> {
-        World::now(self)
-    }
-
-    fn fill_random(&self, bytes: &mut [u8]) -> io::Result<()> {
-        World::fill_random(self, bytes)
     }
 }

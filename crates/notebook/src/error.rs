@@ -1,3 +1,5 @@
+use rusqlite::ErrorCode;
+
 use crate::FieldError;
 
 /// Why the notebook did not do something. Nothing was changed then.
@@ -6,7 +8,10 @@ use crate::FieldError;
 pub enum NotebookError {
     /// The database.
     #[error("the notebook's file: {0}")]
-    Store(#[from] rusqlite::Error),
+    Store(rusqlite::Error),
+    /// The disk or the browser's storage takes no more.
+    #[error("the storage is full, or the device refused to write: {0}")]
+    Full(rusqlite::Error),
     /// A notebook of a later version of this program.
     #[error("the notebook has the form {got}, this program knows forms up to {known}")]
     Newer {
@@ -78,4 +83,14 @@ pub enum NotebookError {
     /// Stored text that is not what it should be.
     #[error("the notebook holds something unreadable: {0}")]
     Unreadable(String),
+}
+
+impl From<rusqlite::Error> for NotebookError {
+    fn from(error: rusqlite::Error) -> Self {
+        // A browser tells of a full storage as a write that failed.
+        let is_full = |code: &rusqlite::ffi::Error| {
+            code.code == ErrorCode::DiskFull || code.extended_code == rusqlite::ffi::SQLITE_IOERR_WRITE
+        };
+        if error.sqlite_error().is_some_and(is_full) { Self::Full(error) } else { Self::Store(error) }
+    }
 }

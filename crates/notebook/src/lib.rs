@@ -20,6 +20,8 @@ pub use entry::{Change, Entry, EntryId, Stamp};
 pub use error::NotebookError;
 pub use fold::{Folded, Gap, fold, unfold};
 pub use path::{FieldError, check_field};
-pub use store::{Carried, Damage, Line as InspectionLine, Notebook, Photo, Taken, files::FileAccess, reports::Report};
+pub use store::{
+    Carried, Damage, Line as InspectionLine, LookedThrough, Notebook, Photo, Taken, files::FileAccess, reports::Report,
+};
 
 pub use rusqlite::{Connection, ErrorCode};

@@ -8,7 +8,7 @@ mod photographs;
 pub mod reports;
 mod schema;
 
-pub use check::Damage;
+pub use check::{Damage, LookedThrough};
 pub use entries::Carried;
 pub use list::Line;
 pub use photographs::{Photo, Taken};
@@ -25,12 +25,12 @@ pub struct Notebook {
 }
 
 impl Notebook {
-    /// Opens a notebook, brings its form up to date and looks it through. `new_device` names the device if the
-    /// notebook is new.
+    /// Opens a notebook and brings its form up to date. `new_device` names the device if the notebook is new. Whether it is
+    /// whole, [`Notebook::look_through`] tells.
     ///
     /// # Errors
     /// A file that is no notebook, or one of a later form.
-    pub fn open(db: Connection, new_device: &DeviceId) -> Result<(Self, Vec<Damage>), NotebookError> {
+    pub fn open(db: Connection, new_device: &DeviceId) -> Result<Self, NotebookError> {
         let mut db = db;
         schema::prepare(&mut db)?;
         let known: Option<String> =
@@ -41,9 +41,7 @@ impl Notebook {
             db.execute("INSERT INTO meta (name, value) VALUES ('device', ?1)", params![new_device.as_str()])?;
             new_device.clone()
         };
-        let notebook = Self { db, device };
-        let damage = notebook.check()?;
-        Ok((notebook, damage))
+        Ok(Self { db, device })
     }
 
     /// The device's name.

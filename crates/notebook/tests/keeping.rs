@@ -26,7 +26,9 @@ fn id() -> InspectionId {
 }
 
 fn open(connection: Connection, name: &str) -> (Notebook, Vec<Damage>) {
-    Notebook::open(connection, &device(name)).expect("a notebook")
+    let book = Notebook::open(connection, &device(name)).expect("a notebook");
+    let damage = book.check().expect("looked through");
+    (book, damage)
 }
 
 fn begun(name: &str) -> Notebook {
@@ -246,6 +248,21 @@ fn a_changed_entry_is_found_when_the_notebook_is_opened() {
     assert_eq!(spoil("UPDATE entries SET body = replace(body, 'abrasive', 'slick') WHERE seq = 2"), 1);
     let (_, damage) = open(Connection::open(&file).expect("a file"), "a");
     assert_eq!(damage, [Damage::Entry("a:2".into())]);
+    // In slices of any size it is the same.
+    let book = Notebook::open(Connection::open(&file).expect("a file"), &device("a")).expect("a notebook");
+    for size in 1..6 {
+        let (mut found, mut next) = (Vec::new(), None);
+        loop {
+            let slice = book.look_through(next.as_ref(), size).expect("looked through");
+            found.extend(slice.damage);
+            next = slice.next;
+            if next.is_none() {
+                break;
+            }
+        }
+        assert_eq!(found, [Damage::Entry("a:2".into())], "slices of {size}");
+    }
+    drop(book);
     spoil("DELETE FROM entries WHERE seq = 2");
     let (_, damage) = open(Connection::open(&file).expect("a file"), "a");
     assert_eq!(damage, [Damage::Gap { after: "a:1".into() }]);

@@ -5,6 +5,12 @@
 export type Request = ({
 op: "notebook"
 } | {
+op: "look_through"
+/**
+ * Where the slice before said to go on; null for the first one.
+ */
+after?: (string | null)
+} | {
 op: "list"
 /**
  * Empty for all.
@@ -878,6 +884,7 @@ claims: Claim[]
  */
 export interface Answers {
 notebook: NotebookView
+look_through: LookedView
 list: InspectionList
 begin: DraftView
 read: DraftView
@@ -915,10 +922,6 @@ export interface NotebookView {
  */
 device: string
 /**
- * What was found when it was opened and could not be mended, in words; empty when all is well.
- */
-problems: string[]
-/**
  * How many entries it holds.
  */
 entries: number
@@ -926,6 +929,19 @@ entries: number
  * How many photographs.
  */
 photographs: number
+}
+/**
+ * What a slice of the look through the notebook found.
+ */
+export interface LookedView {
+/**
+ * What is not as it was written, in words.
+ */
+problems: string[]
+/**
+ * Where to go on; null when all was looked at.
+ */
+next?: (string | null)
 }
 /**
  * Inspections in a list.

@@ -5,18 +5,29 @@ import type { FromCore, ToCore } from "./letters";
 
 const say = (letter: FromCore, move: Transferable[] = []) => postMessage(letter, move);
 
+/** A worker that ended a moment ago may still have the files: the browser lets go of them by and by. */
+const LET_GO_MS = 100;
+const TRIES = 50;
+const isTaken = (trouble: string) => /NoModificationAllowed|Access Handle|locked/i.test(trouble);
+
 /** The notebook in the browser's private storage, or one that is gone with the page where there is none. */
 async function open(): Promise<Core> {
   await init();
-  try {
-    const core = await Core.open();
-    say({ kind: "open", keeps: true, trouble: null });
-    return core;
-  } catch (trouble) {
-    const core = Core.openInMemory();
-    say({ kind: "open", keeps: false, trouble: trouble instanceof Error ? trouble.message : String(trouble) });
-    return core;
+  let trouble = "";
+  for (let nth = 0; nth < TRIES; nth += 1) {
+    try {
+      const core = await Core.open();
+      say({ kind: "open", keeps: true, trouble: null });
+      return core;
+    } catch (thrown) {
+      trouble = thrown instanceof Error ? thrown.message : String(thrown);
+      if (!isTaken(trouble)) break;
+      await new Promise((done) => setTimeout(done, LET_GO_MS));
+    }
   }
+  const core = Core.openInMemory();
+  say({ kind: "open", keeps: false, trouble });
+  return core;
 }
 
 const opened = open();

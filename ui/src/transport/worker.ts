@@ -59,6 +59,7 @@ export class WorkerDoor implements Door {
     // The worker is busy and hears nothing; what it had not stored whole is not stored at all.
     this.#worker?.terminate();
     this.#refuse(new Fault("stopped", "It was stopped.", "Nothing was changed; begin again when you like."));
+    this.#has = new Promise((came) => (this.#came = came));
     this.#start();
   }
 

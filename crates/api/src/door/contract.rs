@@ -9,8 +9,13 @@ use serde_json::Value;
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(tag = "op", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Request {
-    /// What this notebook is, and whether it is whole. Answers [`NotebookView`].
+    /// What this notebook is. Answers [`NotebookView`].
     Notebook {},
+    /// Looks a slice of the notebook through. Answers [`LookedView`].
+    LookThrough {
+        /// Where the slice before said to go on; null for the first one.
+        after: Option<String>,
+    },
     /// The inspections, newest first, that have this in VIN, registration, description or place. Answers
     /// [`InspectionList`].
     List {
@@ -166,12 +171,19 @@ pub enum Request {
 pub struct NotebookView {
     /// The device's name.
     pub device: String,
-    /// What was found when it was opened and could not be mended, in words; empty when all is well.
-    pub problems: Vec<String>,
     /// How many entries it holds.
     pub entries: u64,
     /// How many photographs.
     pub photographs: u64,
+}
+
+/// What a slice of the look through the notebook found.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct LookedView {
+    /// What is not as it was written, in words.
+    pub problems: Vec<String>,
+    /// Where to go on; null when all was looked at.
+    pub next: Option<String>,
 }
 
 /// Inspections in a list.
@@ -482,6 +494,7 @@ pub struct LetterView {
 #[expect(dead_code, reason = "only its schema is used: the pages' types come from it")]
 pub(super) struct Answers {
     notebook: NotebookView,
+    look_through: LookedView,
     list: InspectionList,
     begin: DraftView,
     read: DraftView,

@@ -56,6 +56,7 @@ impl Explained for DoorError {
                 NotebookError::NoInspection { .. } | NotebookError::Missing { .. } => "not-there",
                 NotebookError::Erased { .. } => "erased",
                 NotebookError::Nothing { .. } => "nothing-to-change",
+                NotebookError::Full(_) => "storage-full",
                 NotebookError::Newer { .. } => "notebook-newer",
                 NotebookError::Foreign => "notebook-foreign",
                 _ => "notebook-failed",
@@ -82,6 +83,10 @@ impl Explained for DoorError {
             Self::Notebook(NotebookError::Newer { .. }) => {
                 Some("update this program; the notebook was left as it is".to_owned())
             }
+            Self::Notebook(NotebookError::Full(_)) => Some(
+                "nothing was lost: make room on this device, or save everything and erase what is no longer needed, and try again"
+                    .to_owned(),
+            ),
             Self::NoKeys => Some("make keys first, under Keys".to_owned()),
             _ => None,
         }

@@ -63,7 +63,7 @@ fn key(path: &Path) -> io::Result<String> {
 
 fn failed(error: NotebookError) -> io::Error {
     let kind = match &error {
-        NotebookError::Store(cause) => match cause.sqlite_error_code() {
+        NotebookError::Store(cause) | NotebookError::Full(cause) => match cause.sqlite_error_code() {
             Some(notebook::ErrorCode::DiskFull) => io::ErrorKind::StorageFull,
             Some(notebook::ErrorCode::ReadOnly) => io::ErrorKind::ReadOnlyFilesystem,
             Some(notebook::ErrorCode::DatabaseBusy | notebook::ErrorCode::DatabaseLocked) => io::ErrorKind::WouldBlock,

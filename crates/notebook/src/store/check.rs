@@ -3,6 +3,7 @@
 use std::fmt;
 
 use model::{InspectionId, Sha256};
+use rusqlite::{OptionalExtension as _, params};
 
 use super::Notebook;
 use crate::{EntryId, NotebookError, entry::chain};
@@ -31,21 +32,45 @@ impl fmt::Display for Damage {
     }
 }
 
+/// What a slice of the look through the notebook found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LookedThrough {
+    /// What is not as it was written.
+    pub damage: Vec<Damage>,
+    /// Where the next slice begins; none when all was looked at.
+    pub next: Option<EntryId>,
+}
+
+/// Whose pages are looked through. The photographs' own bytes are not among them: they would take minutes, and each is
+/// held against its digest when it is read.
+const TABLES: [&str; 7] = ["meta", "inspections", "entries", "photographs", "shown_in", "files", "reports"];
+
 impl Notebook {
     /// Looks the whole notebook through: the database's pages, and every entry against its digest and its chain.
     ///
     /// # Errors
     /// A database that cannot be read at all.
     pub fn check(&self) -> Result<Vec<Damage>, NotebookError> {
-        let said: Vec<String> =
-            self.db.prepare("PRAGMA quick_check(20)")?.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
-        let mut damage: Vec<Damage> = said.into_iter().filter(|line| line != "ok").map(Damage::Pages).collect();
-        let mut query = self
-            .db
-            .prepare("SELECT device, seq, inspection, body, body_digest, link FROM entries ORDER BY device, seq")?;
-        let mut rows = query.query([])?;
-        let mut before: Option<(EntryId, Sha256)> = None;
+        Ok(self.look_through(None, u32::MAX)?.damage)
+    }
+
+    /// Looks a part of the notebook through, so that a screen need not wait for all of it: the pages with the first
+    /// slice, then so many entries after `from`.
+    ///
+    /// # Errors
+    /// A database that cannot be read at all.
+    pub fn look_through(&self, from: Option<&EntryId>, at_most: u32) -> Result<LookedThrough, NotebookError> {
+        let mut damage = if from.is_none() { self.check_pages()? } else { Vec::new() };
+        let (device, seq) = from.map_or(("", 0), |id| (id.device.as_str(), id.seq));
+        let mut query = self.db.prepare_cached(
+            "SELECT device, seq, inspection, body, body_digest, link FROM entries
+             WHERE (device, seq) > (?1, ?2) ORDER BY device, seq LIMIT ?3",
+        )?;
+        let mut rows = query.query(params![device, seq, at_most])?;
+        let mut before = from.map(|id| self.link_of(id)).transpose()?.flatten();
+        let (mut count, mut last) = (0, None);
         while let Some(row) = rows.next()? {
+            count += 1;
             let (device, seq): (String, u64) = (row.get(0)?, row.get(1)?);
             let (inspection, body): (String, Option<String>) = (row.get(2)?, row.get(3)?);
             let (digest, link): ([u8; 32], [u8; 32]) = (row.get(4)?, row.get(5)?);
@@ -54,7 +79,7 @@ impl Notebook {
                 damage.push(Damage::Entry(name));
                 continue;
             };
-            let previous = before.take().filter(|(previous, _)| previous.device == id.device);
+            let previous = before.take().filter(|(previous, _): &(EntryId, Sha256)| previous.device == id.device);
             let expected = previous.as_ref().map_or(1, |(previous, _)| previous.seq + 1);
             if id.seq != expected {
                 let after =
@@ -69,8 +94,26 @@ impl Notebook {
             if !is_body || (!is_link && id.seq == expected) {
                 damage.push(Damage::Entry(name));
             }
+            last = Some(id.clone());
             before = Some((id, link));
         }
+        Ok(LookedThrough { damage, next: last.filter(|_| count == at_most) })
+    }
+
+    fn check_pages(&self) -> Result<Vec<Damage>, NotebookError> {
+        let mut damage = Vec::new();
+        for table in TABLES {
+            let mut query = self.db.prepare(&format!("PRAGMA quick_check({table})"))?;
+            let said: Vec<String> = query.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+            damage.extend(said.into_iter().filter(|line| line != "ok").map(Damage::Pages));
+        }
         Ok(damage)
+    }
+
+    fn link_of(&self, id: &EntryId) -> Result<Option<(EntryId, Sha256)>, NotebookError> {
+        let mut query = self.db.prepare_cached("SELECT link FROM entries WHERE device = ?1 AND seq = ?2")?;
+        let link: Option<[u8; 32]> =
+            query.query_row(params![id.device.as_str(), id.seq], |row| row.get(0)).optional()?;
+        Ok(link.map(|link| (id.clone(), Sha256::new(link))))
     }
 }

@@ -47,12 +47,17 @@ impl Notebook {
         Ok(Taken { sha256, is_new })
     }
 
-    /// A photograph's original bytes.
+    /// A photograph's original bytes, held against their digest.
     ///
     /// # Errors
-    /// [`NotebookError::Missing`]; the database.
+    /// [`NotebookError::Missing`]; [`NotebookError::Unreadable`] where the bytes are not those that were stored; the
+    /// database.
     pub fn original(&self, sha256: &str) -> Result<Vec<u8>, NotebookError> {
-        self.picture("SELECT bytes FROM originals WHERE sha256 = ?1", sha256)
+        let bytes = self.picture("SELECT bytes FROM originals WHERE sha256 = ?1", sha256)?;
+        if Sha256::of(&bytes).to_string() != sha256 {
+            return Err(NotebookError::Unreadable(format!("photograph {sha256}")));
+        }
+        Ok(bytes)
     }
 
     /// The small picture of a photograph; the original where there is none.

@@ -1,27 +1,32 @@
 // What a sentence or a figure rests on, in words.
 import type { Evidence } from "../../contract/types";
 import { CornerName } from "../../contract/words";
+import { words } from "../../words/en";
 
 export function evidence(one: Evidence): string {
+  const text = words.evidence;
   switch (one.on) {
     case "face":
-      return `${one.face} face, ${CornerName[one.corner]}`;
+      return text.face(one.face, CornerName[one.corner]);
     case "pad":
-      return `${one.pad} pad, ${CornerName[one.corner]}`;
+      return text.pad(one.pad, CornerName[one.corner]);
     case "bell":
+      return text.bell(CornerName[one.corner]);
     case "calliper":
-      return `${one.on}, ${CornerName[one.corner]}`;
+      return text.calliper(CornerName[one.corner]);
     case "mark":
-      return `the disc's own mark, ${CornerName[one.corner]}`;
+      return text.mark(CornerName[one.corner]);
     case "reading":
-      return `reading ${one.id}`;
+      return text.reading(one.id);
     case "road_test_step":
-      return `step ${one.index + 1} of the road test`;
+      return text.step(one.index + 1);
     case "earlier_visit":
-      return `earlier visit ${one.index + 1}`;
+      return text.visit(one.index + 1);
     case "missing":
-      return `missing: ${one.what}`;
-    default:
-      return one.on;
+      return text.missing(one.what);
+    case "odometer":
+      return text.odometer;
+    case "prices":
+      return text.prices;
   }
 }
