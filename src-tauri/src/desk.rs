@@ -1,4 +1,5 @@
 //! The core behind the window: one request at a time may be long, and can be watched and stopped.
+#![allow(clippy::needless_pass_by_value, reason = "a command is handed its arguments")]
 
 use std::{
     ops::ControlFlow,

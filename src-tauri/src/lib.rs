@@ -23,6 +23,10 @@ pub fn run() {
             Ok(())
         })
         .invoke_handler(tauri::generate_handler![desk::bring, desk::ask, desk::step, desk::stop, save::save]);
-    #[allow(clippy::expect_used, reason = "without a window there is nobody to tell but the terminal")]
+    #[allow(
+        clippy::expect_used,
+        clippy::exit,
+        reason = "without a window there is nobody to tell but the terminal; the context is generated"
+    )]
     app.run(tauri::generate_context!()).expect("the window could not be opened");
 }

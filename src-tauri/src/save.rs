@@ -1,4 +1,5 @@
 //! Files that leave the app: into the person's own folder for downloads, never over another file.
+#![allow(clippy::needless_pass_by_value, reason = "a command is handed its arguments")]
 
 use std::{
     fs::OpenOptions,

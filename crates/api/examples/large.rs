@@ -1,5 +1,5 @@
-//! Writes a large notebook to measure with: `large FILE`. 200 inspections with 40 photographs each, every photograph with
-//! bytes of its own.
+//! Writes a notebook to measure with: `large FILE INSPECTIONS WIDTH`. Each inspection has 40 photographs so many pixels
+//! wide, every photograph with bytes of its own.
 
 use std::error::Error;
 
@@ -7,17 +7,18 @@ use api::{NativeWorld, door::Door, quietly};
 use demo::scenario::{inspect, visits};
 use serde_json::{Value, json};
 
-const INSPECTIONS: usize = 200;
 const PHOTOGRAPHS: usize = 40;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let out = std::env::args_os().nth(1).ok_or("expected the file to write")?;
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let [out, inspections, width] = arguments.as_slice() else { return Err("expected FILE INSPECTIONS WIDTH".into()) };
+    let (inspections, width): (usize, u32) = (inspections.parse()?, width.parse()?);
     let door =
         Door::open(notebook::Connection::open_in_memory()?, Box::new(NativeWorld)).map_err(|fault| fault.message)?;
     let [.., last] = &visits();
-    let (inspection, photographs) = inspect(last, (96, 72))?;
+    let (inspection, photographs) = inspect(last, (width, width * 3 / 4))?;
     let document = serde_json::to_value(&inspection)?;
-    for number in 0..INSPECTIONS {
+    for number in 0..inspections {
         let registration = format!("PMW-{number:04}-L");
         let begun = json!({"op": "begin", "vin": null, "registration": registration, "at": document["visited_at"]});
         let id = ask(&door, &begun, &[])?["id"].clone();

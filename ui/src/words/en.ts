@@ -100,7 +100,7 @@ export const words = {
     glazed: "Glazed",
     crumbling: "Crumbling",
     state: "State",
-    whole: "Whole corner",
+    parts: "Parts of the corner",
     caution: "Wheel off: level ground, wheels chocked, stands at the maker's points, never under a jack alone. Hot discs burn; let them cool. Brake dust: do not blow it, wear a mask.",
   },
   notInspected: {
