@@ -1,4 +1,4 @@
-//! `cargo xtask bench`: ratios of CPU time, medians of interleaved runs in one go.
+//! `cargo xtask bench`: ratios of CPU time, medians of interleaved runs in one go; then the figures of the pages.
 
 use anyhow::Result;
 
@@ -11,5 +11,7 @@ pub fn run_bench() -> Result<()> {
     crate::wasm::build()?;
     let build = ["build", "--release", "--locked", "--package", "rimside-cli", "--package", "rimside-demo"];
     run(cargo().args(build).args(["--package", "rimside-figures"]))?;
-    run(command(target().join("release/rimside-figures")).arg(top()))
+    run(command(target().join("release/rimside-figures")).arg(top()))?;
+    crate::pages::build()?;
+    crate::pages::measure()
 }

@@ -117,7 +117,8 @@ pub const FOR_TESTS: &[&Need] = &[
 /// For `cargo xtask wasm`.
 pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask bench`.
-pub const FOR_BENCH: &[&Need] = &[&VIPS, &NODE, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
+pub const FOR_BENCH: &[&Need] =
+    &[&VIPS, &NODE, &PAGES, &CHROMIUM, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask demo --leave`: the C compiler links and compiles the database; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
 /// For `cargo xtask app`.

@@ -103,6 +103,27 @@ pub fn journeys() -> Result<()> {
     run(in_ui("node").args(["--test", "--test-concurrency=1", "--test-reporter=spec"]).args(files))
 }
 
+/// Notebooks to measure with: their name, how many inspections, how wide their photographs.
+const NOTEBOOKS: [(&str, &str, &str); 2] = [("large.zip", "200", "96"), ("forty.zip", "1", "4000")];
+
+/// Prints the figures of the pages.
+pub fn measure() -> Result<()> {
+    let figures = ui().join("figures");
+    let mut npm = command("npm");
+    run(npm.current_dir(&figures).args(["ci", "--no-audit", "--no-fund"]))?;
+    let mut measure = in_ui("node");
+    measure.arg("figures/pages.mjs");
+    for (name, inspections, width) in NOTEBOOKS {
+        let file = target().join(name);
+        run(cargo()
+            .args(["run", "--release", "--locked", "--package", "rimside-api", "--example", "large", "--"])
+            .arg(&file)
+            .args([inspections, width]))?;
+        measure.arg(file);
+    }
+    run(&mut measure)
+}
+
 /// Serves the built pages on loopback until it is ended.
 pub fn serve() -> Result<()> {
     println!("\nThe field app with the demonstration visits:  http://127.0.0.1:4717/index.html#/demonstration");

@@ -39,8 +39,8 @@ pub fn reckon(
     Some(CauseReckoning {
         wear_only: belief.none(),
         causes,
-        signs_seen: found.iter().filter(|sign| sign.state != State::NotLooked).count(),
-        signs_known: SIGNS.len(),
+        signs_seen: found.iter().filter(|sign| sign.state != State::NotLooked).count() as u32,
+        signs_known: SIGNS.len() as u32,
     })
 }
 

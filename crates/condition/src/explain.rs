@@ -77,10 +77,10 @@ pub fn from_parts(text: String, source: Source, parts: Vec<Explanation>) -> Expl
 pub fn agreement(combined: &Combined, parts: usize) -> Option<Agreement> {
     (parts > 1).then(|| Agreement {
         chi_squared: combined.chi_squared,
-        freedom: parts - 1,
+        freedom: parts as u32 - 1,
         chi_squared_95: combined.chi_squared_95,
         birge_ratio: combined.birge_ratio,
-        culprit: combined.outlier.map(|outlier| Culprit { part: outlier.at, deviations: outlier.deviations }),
+        culprit: combined.outlier.map(|outlier| Culprit { part: outlier.at as u32, deviations: outlier.deviations }),
     })
 }
 

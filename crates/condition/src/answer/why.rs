@@ -182,7 +182,7 @@ pub fn whole_car(findings: &Findings<'_>) -> Vec<Sentence> {
         if !words.is_empty() {
             sentences.push(sentence(
                 format!("On the road ({}): {}.", step.kind.words(), list(&words)),
-                vec![Evidence::RoadTestStep { index }],
+                vec![Evidence::RoadTestStep { index: index as u32 }],
             ));
         }
     }

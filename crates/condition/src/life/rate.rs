@@ -88,7 +88,7 @@ fn explain(quantity: Quantity, line: &Line, then: Vec<(usize, &PriorVisit, Estim
         plural(count),
         percent(line.slope * 1e4, line.u_slope * 1e4)
     );
-    let evidence = then.iter().map(|&(index, ..)| Evidence::EarlierVisit { index }).collect();
+    let evidence = then.iter().map(|&(index, ..)| Evidence::EarlierVisit { index: index as u32 }).collect();
     let parts = then
         .into_iter()
         .map(|(_, visit, was)| {

@@ -28,7 +28,7 @@ pub fn list(inspection: &Inspection) -> Vec<Measured> {
     let Some((index, km_h, mass_kg)) = hardest_stop(inspection) else { return Vec::new() };
     let energy_j = energy(mass_kg, km_h);
     let text = format!("m v² / 2 of {mass_kg:.0} kg at {km_h:.0} km/h.");
-    let step = vec![Evidence::RoadTestStep { index }];
+    let step = vec![Evidence::RoadTestStep { index: index as u32 }];
     let mut all = vec![
         Held {
             what: format!("Energy of the stop from {km_h:.0} km/h"),

@@ -138,6 +138,6 @@ fn bite(inspection: &Inspection) -> Option<DriveWarning> {
         do_not_drive: true,
         text: format!("The brakes did not bite ({}).", steps[index].kind.words()),
         source: Source::CommonPractice,
-        evidence: vec![Evidence::RoadTestStep { index }],
+        evidence: vec![Evidence::RoadTestStep { index: index as u32 }],
     })
 }

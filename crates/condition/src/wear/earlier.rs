@@ -18,7 +18,7 @@ pub fn least_today(inspection: &Inspection, corner: CornerName, name: FaceName) 
     let text = format!("On {on} it was at {} %, and no face grows less worn.", percent(then.value, then.uncertainty));
     let (value, uncertainty) = (then.value, then.uncertainty);
     let mut because = from_parts(text, Source::CommonPractice, vec![then.into_step()]);
-    because.evidence.push(Evidence::EarlierVisit { index });
+    because.evidence.push(Evidence::EarlierVisit { index: index as u32 });
     Some(Estimate { value, uncertainty, because })
 }
 

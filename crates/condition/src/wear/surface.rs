@@ -73,7 +73,7 @@ fn look(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: &mut
                 "{what}: the signs disagree ({}); farthest off, by {:.1} standard deviations, is its {}.",
                 say(&signs),
                 culprit.deviations,
-                signs[culprit.part].kind
+                signs[culprit.part as usize].kind
             ),
             vec![Evidence::Face { corner, face: name }],
         );

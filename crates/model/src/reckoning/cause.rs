@@ -31,9 +31,11 @@ pub struct CauseReckoning {
     /// Each cause; more than one may hold.
     pub causes: Vec<CauseChance>,
     /// How many of the signs that the table knows could be looked at here.
-    pub signs_seen: usize,
+    #[schemars(range(max = u32::MAX))]
+    pub signs_seen: u32,
     /// How many the table knows.
-    pub signs_known: usize,
+    #[schemars(range(max = u32::MAX))]
+    pub signs_known: u32,
 }
 
 /// How likely one cause is, and what speaks for and against it.

@@ -49,12 +49,14 @@ pub enum Evidence {
     /// A step of the road test, counted from 0.
     RoadTestStep {
         /// Its place in the list.
-        index: usize,
+        #[schemars(range(max = u32::MAX))]
+        index: u32,
     },
     /// An earlier visit, counted from 0.
     EarlierVisit {
         /// Its place in the list.
-        index: usize,
+        #[schemars(range(max = u32::MAX))]
+        index: u32,
     },
     /// The odometer.
     Odometer,
@@ -123,7 +125,8 @@ pub struct Agreement {
     /// The sum of squared normalised deviations.
     pub chi_squared: f64,
     /// Estimates less one.
-    pub freedom: usize,
+    #[schemars(range(max = u32::MAX))]
+    pub freedom: u32,
     /// What χ² passes in one case of twenty where the uncertainties are right.
     pub chi_squared_95: f64,
     /// √(χ²/ν), by which the uncertainty was widened where χ² passes that point.
@@ -137,7 +140,8 @@ pub struct Agreement {
 #[serde(deny_unknown_fields)]
 pub struct Culprit {
     /// Its place among the parts, from 0.
-    pub part: usize,
+    #[schemars(range(max = u32::MAX))]
+    pub part: u32,
     /// How far it lies from what the others come to, in standard deviations of that difference.
     pub deviations: f64,
 }

@@ -214,7 +214,7 @@ fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> (Option<CornerN
             Some(reading) => (reading.of.corner(), format!("{} {}", measurand(reading.of), measured(reading))),
         },
         Evidence::RoadTestStep { index } => (None, format!("road test, step {}", index + 1)),
-        Evidence::EarlierVisit { index } => match inspection.car.prior_visits.get(*index) {
+        Evidence::EarlierVisit { index } => match inspection.car.prior_visits.get(*index as usize) {
             Some(visit) => (None, format!("visit of {}", visit.on)),
             None => (None, format!("earlier visit {}", index + 1)),
         },
