@@ -1,10 +1,12 @@
 // Figures of the pages, in one run: `cargo xtask bench`. Speeds are of this machine; shares and ratios travel.
-import { readFileSync } from "node:fs";
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 
 import lighthouse from "lighthouse";
 
-import { PHONE, device, launch, open, serve, ui } from "../journeys/stage.mjs";
+import { PHONE, device, launch, open, serve, target, ui } from "../journeys/stage.mjs";
 import { sizes } from "./sizes.mjs";
 
 const SLOWDOWN = 4;
@@ -72,7 +74,7 @@ async function walk(browser, host, notebook) {
   const registration = "PMW-0417-Q";
   await page.getByRole("searchbox").pressSequentially(registration, { delay: 40 });
   await page.getByRole("link", { name: new RegExp(registration) }).first().click();
-  for (const corner of ["Front left", "Rear left"]) {
+  for (const corner of ["Front right", "Rear left"]) {
     await page.getByRole("link", { name: new RegExp(`^${corner}`) }).click();
     await page.getByRole("region", { name: "Bell" }).getByRole("group", { name: "Finish" }).getByLabel("stained").check();
     await page.getByRole("region", { name: "Outer face" }).getByRole("group", { name: "Touch" }).getByLabel("slick").check();
@@ -96,6 +98,54 @@ async function walk(browser, host, notebook) {
   return { longest: waits[0]?.[0] ?? 0, tasks };
 }
 
+const PASSPHRASE = "four quiet walking steps";
+
+/** Seals the one inspection of a notebook with the command line. */
+function sealNative(notebook) {
+  const folder = mkdtempSync(join(tmpdir(), "seal-"));
+  const run = (program, ...args) => execFileSync(program, args, { cwd: folder, stdio: "ignore" });
+  run("python3", "-m", "zipfile", "-e", notebook, ".");
+  writeFileSync(join(folder, "passphrase"), PASSPHRASE);
+  const rimside = join(target, "release/rimside");
+  run(rimside, "firm", "found", "firm", "--name", "Harbour & Vale Inspections", "--passphrase-file", "passphrase");
+  run(rimside, "certify", "--name", "Ines Okafor-Lind", "--role", "inspector", "--id", "ines", "--firm", "firm", "--passphrase-file", "passphrase");
+  const name = readdirSync(join(folder, "inspections")).find((file) => file.endsWith(".json"));
+  const times = [1, 2, 3].map((nth) => {
+    const start = performance.now();
+    run(rimside, "seal", `inspections/${name}`, "--photographs", `photographs/${name.replace(".json", "")}`, "--firm", "firm", "--as", "ines", "--out", `${nth}.pdf`, "--passphrase-file", "passphrase");
+    return performance.now() - start;
+  });
+  rmSync(folder, { recursive: true });
+  return median(times);
+}
+
+/** The same in the browser, from the press of the button to the sealed report. */
+async function sealInBrowser(browser, host, notebook) {
+  const { context } = await device(browser, { viewport: PHONE });
+  const page = await open(context, host.url, "#/keys");
+  for (const [label, text] of [["Name of the firm", "Harbour & Vale Inspections"], ["Your name", "Ines Okafor-Lind"], ["Passphrase", PASSPHRASE], ["Passphrase once more", PASSPHRASE]]) await page.getByLabel(label, { exact: true }).fill(text);
+  await page.getByRole("button", { name: "Make the key" }).click();
+  await page.getByText("The same, to be read out").waitFor();
+  await page.goto(`${host.url}index.html#/settings`);
+  await page.getByLabel("Take in a saved notebook").setInputFiles(notebook);
+  await page.getByText("photographs were new").waitFor({ timeout: 600_000 });
+  await page.goto(`${host.url}index.html#/`);
+  await page.getByRole("link", { name: /PMW-/ }).first().click();
+  await page.waitForURL(/#\/inspection\//);
+  const seal = `${page.url()}/seal`;
+  const times = [];
+  for (let run = 0; run < 3; run += 1) {
+    await page.goto(seal);
+    await page.getByLabel("Passphrase of your signing key").fill(PASSPHRASE);
+    const start = performance.now();
+    await page.getByRole("button", { name: "Seal the report" }).click();
+    await page.getByRole("heading", { name: "Sealed report" }).waitFor({ timeout: 600_000 });
+    times.push(performance.now() - start);
+  }
+  await context.close();
+  return median(times);
+}
+
 const dist = join(ui, "dist");
 for (const [what, value] of sizes(dist)) print(what, value);
 const host = await serve();
@@ -111,9 +161,16 @@ const demonstration = join(dist, "demonstration/notebook.zip");
 const small = await walk(browser, host, [demonstration]);
 print("interaction to next paint, longest, three inspections, ms (aim 200)", small.longest);
 print("long tasks on the way, three inspections", small.tasks);
-if (process.argv[2]) {
-  const large = await walk(browser, host, [process.argv[2], demonstration]);
-  print("the same with 200 inspections and 8 000 photographs more, ms (aim 200)", large.longest);
+const [largeBook, forty] = process.argv.slice(2);
+if (forty) {
+  const here = sealNative(forty);
+  const there = await sealInBrowser(browser, host, forty);
+  print("sealing 40 photographs of 12 megapixels, browser / native, wall time (aim 4)", (there / here).toFixed(1));
+  print("  of these natively, ms", Math.round(here));
+}
+if (largeBook) {
+  const large = await walk(browser, host, [largeBook, demonstration]);
+  print("the same walk with 200 inspections and 8 000 photographs more, ms (aim 200)", large.longest);
   print("long tasks on the way (aim: no more)", large.tasks);
 }
 await browser.close();
