@@ -20,7 +20,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let document = serde_json::to_value(&inspection)?;
     for number in 0..inspections {
         let registration = format!("PMW-{number:04}-L");
-        let begun = json!({"op": "begin", "vin": null, "registration": registration, "at": document["visited_at"]});
+        // The first one is whole and can be sealed; the others are other cars, whose numbers nobody read.
+        let vin = if number == 0 { &document["car"]["vin"] } else { &Value::Null };
+        let begun = json!({"op": "begin", "vin": vin, "registration": registration, "at": document["visited_at"]});
         let id = ask(&door, &begun, &[])?["id"].clone();
         for (path, value) in notebook::unfold(&document) {
             let elsewhere = ["photographs.", "car.prior_visits.", "car.vin", "car.registration"];
