@@ -354,7 +354,7 @@ export const words = {
     drop: "Choose a report, or drop it here",
     dropHint: "A PDF that was sealed by an inspector or a dealer.",
     checking: "Checking …",
-    intro: "Nothing leaves this device: the file is checked here, also without a network once this page was opened.",
+    intro: "Nothing leaves this device: the file is checked here.",
     fetching: "Fetching what draws the pages again:",
     drawing: "The signature is answered. The pages are being drawn again and compared …",
     trouble: "It could not be checked whole.",
