@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { readFileSync, readdirSync, writeFileSync } from "node:fs";
-import { join, relative } from "node:path";
+import { basename, join, relative } from "node:path";
 
 import { svelte } from "@sveltejs/vite-plugin-svelte";
 import { defineConfig, type Plugin } from "vite";
@@ -30,6 +30,17 @@ const policy = (): Plugin => ({
   ],
 });
 
+/** The files that a page names, and those that they name, and so on. */
+function reach(page: string, top: string, files: readonly string[]): string[] {
+  const reached = new Set([page]);
+  for (const file of reached) {
+    if (!/\.(html|js|css)$/.test(file)) continue;
+    const text = readFileSync(join(top, file), "utf8");
+    for (const other of files) if (text.includes(basename(other))) reached.add(other);
+  }
+  return [...reached].sort();
+}
+
 /** Tells the service worker which files belong together, and gives that set a name. */
 const shelf = (): Plugin => ({
   name: "shelf",
@@ -45,7 +56,8 @@ const shelf = (): Plugin => ({
     const place = join(top, "service.js");
     const text = readFileSync(place, "utf8")
       .replace("SHELF_NAME", digest.digest("hex").slice(0, 16))
-      .replace("SHELF_FILES", JSON.stringify(files));
+      .replace("SHELF_FILES", JSON.stringify(files))
+      .replace("SHELF_CHECK_FILES", JSON.stringify(reach("verify.html", top, files)));
     writeFileSync(place, text);
   },
 });

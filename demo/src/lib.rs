@@ -1,5 +1,6 @@
 //! The invented scenario: its visits and the generators of its photographs.
 
+pub mod drive;
 pub mod large;
 pub mod photograph;
 pub mod scenario;

@@ -10,7 +10,11 @@ use std::{
     },
 };
 
-use api::{Fault, NativeWorld, Step, door::Door};
+use api::{
+    Fault, NativeWorld, Step,
+    door::{Door, InFolder},
+};
+use base64ct::{Base64, Encoding as _};
 use serde_json::{Value, json};
 use tauri::{
     State,
@@ -29,17 +33,12 @@ struct Inner {
 }
 
 impl Desk {
-    /// Opens the notebook in this file.
+    /// Opens the notebook in this folder.
     ///
     /// # Errors
-    /// A file that is no notebook, or one of a later form.
-    pub fn open(file: &Path) -> Result<Self, Fault> {
-        let db = notebook::Connection::open(file).map_err(|error| Fault {
-            code: "notebook-not-opened",
-            message: format!("{} could not be opened: {error}", file.display()),
-            hint: Some("Look whether the disk is full or the file belongs to somebody else.".to_owned()),
-        })?;
-        let door = Door::open(db, Box::new(NativeWorld))?;
+    /// A folder that cannot be read; a file that is no notebook, or one of a later form.
+    pub fn open(folder: &Path) -> Result<Self, Fault> {
+        let door = Door::open(Box::new(InFolder(folder.to_owned())), Box::new(NativeWorld))?;
         Ok(Self(Arc::new(Inner {
             door,
             brought: Mutex::default(),
@@ -47,15 +46,30 @@ impl Desk {
             stops: AtomicBool::default(),
         })))
     }
+
+    /// The bytes that came ahead.
+    pub fn take_brought(&self) -> Vec<u8> {
+        std::mem::take(&mut *lock(&self.0.brought))
+    }
 }
 
-/// Takes bytes that belong to the next request.
+/// Takes bytes that belong to the next request: as they are where a system passes them on so, else as base64 in pieces
+/// that follow each other, the first with `begins`.
 #[tauri::command]
 pub fn bring(request: Request<'_>, desk: State<'_, Desk>) -> Result<(), Value> {
-    let InvokeBody::Raw(bytes) = request.body() else {
-        return Err(json!({ "code": "bytes-expected", "message": "Got no bytes.", "hint": "Choose the file again." }));
-    };
-    bytes.clone_into(&mut lock(&desk.0.brought));
+    let mut brought = lock(&desk.0.brought);
+    match request.body() {
+        InvokeBody::Raw(bytes) => bytes.clone_into(&mut brought),
+        InvokeBody::Json(piece) => {
+            let bytes = piece["base64"].as_str().and_then(|text| Base64::decode_vec(text).ok()).ok_or_else(
+                || json!({ "code": "bytes-expected", "message": "Got no bytes.", "hint": "Choose the file again." }),
+            )?;
+            if piece["begins"] == true {
+                brought.clear();
+            }
+            brought.extend(bytes);
+        }
+    }
     Ok(())
 }
 

@@ -16,7 +16,7 @@ pub fn run() {
         .setup(|app| {
             let folder = app.path().app_local_data_dir()?;
             std::fs::create_dir_all(&folder)?;
-            let desk = Desk::open(&folder.join("notebook.sqlite")).map_err(|fault| fault.message)?;
+            let desk = Desk::open(&folder).map_err(|fault| fault.message)?;
             app.manage(desk);
             let window = app.config().app.windows.first().cloned().ok_or("no window is configured")?;
             WebviewWindowBuilder::from_config(app, &window)?.build()?;

@@ -7,18 +7,28 @@ use std::{
     path::{Path, PathBuf},
 };
 
+use crate::desk::Desk;
 use serde_json::{Value, json};
 use tauri::{
-    AppHandle, Manager as _,
+    AppHandle, Manager as _, State,
     ipc::{InvokeBody, Request},
 };
 
 /// Saves the bytes under the name in the header `name`; answers the path.
 #[tauri::command]
-pub fn save(request: Request<'_>, app: AppHandle) -> Result<String, Value> {
+pub fn save(request: Request<'_>, desk: State<'_, Desk>, app: AppHandle) -> Result<String, Value> {
     let fault = |message: String| json!({ "code": "not-saved", "message": message, "hint": "Look whether there is room in your folder for downloads." });
-    let InvokeBody::Raw(bytes) = request.body() else { return Err(fault("Got no bytes.".to_owned())) };
-    let name = request.headers().get("name").and_then(|name| name.to_str().ok()).unwrap_or_default();
+    let decoded;
+    let (name, bytes) = match request.body() {
+        InvokeBody::Raw(bytes) => {
+            (request.headers().get("name").and_then(|name| name.to_str().ok()).unwrap_or_default(), bytes)
+        }
+        // What was brought in pieces before.
+        InvokeBody::Json(named) => {
+            decoded = desk.take_brought();
+            (named["name"].as_str().unwrap_or_default(), &decoded)
+        }
+    };
     let folder = app.path().download_dir().or_else(|_| app.path().app_local_data_dir());
     let folder = folder.map_err(|error| fault(error.to_string()))?;
     let path = write_new(&folder, name, bytes).map_err(|error| fault(format!("{name} was not saved: {error}")))?;

@@ -5,7 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 
-import { device, launch, open, serve, ui } from "./stage.mjs";
+import { device, launch, open, serve, ui, until, validate, verify } from "./stage.mjs";
 
 let browser, host;
 before(async () => ([browser, host] = await Promise.all([launch(), serve()])));
@@ -72,7 +72,7 @@ test("a newer build waits until it is taken, and the notebook stays", async () =
   writeFileSync(place, readFileSync(place, "utf8").replace(/rimside-[0-9a-f]{16}/, "rimside-0123456789abcdef"));
   await page.evaluate(() => navigator.serviceWorker.getRegistration().then((registration) => registration?.update()).then(() => undefined));
   await page.getByRole("button", { name: "Use it now" }).click();
-  await page.waitForFunction(async () => (await caches.keys()).join() === "rimside-0123456789abcdef");
+  await until(page, async () => (await caches.keys()).join() === "rimside-0123456789abcdef");
   await page.getByText("PMW-0003-C").first().waitFor();
   await context.close();
   await own.close();
@@ -167,5 +167,100 @@ test("what a record says is only ever text", async () => {
   });
   assert.ok(refused, "markup from a text was accepted");
   complaints.length = 0;
+  await context.close();
+});
+
+test("a damaged notebook is said, and what can be read is brought over", async () => {
+  const { context } = await device(browser);
+  const page = await open(context, host.url);
+  await begin(page, "PMW-0006-F");
+  await page.goto(`${host.url}verify.html`);
+  // A page of an index: where SQLite keeps it is fixed, and so is where the pool of files begins.
+  const spoilt = await page.evaluate(async () => {
+    const [POOL_HEADER, INDEX] = [4096, 4];
+    let spoilt = 0;
+    async function walk(folder) {
+      for await (const entry of folder.values()) {
+        if (entry.kind === "directory") {
+          await walk(entry);
+          continue;
+        }
+        const file = await entry.getFile();
+        const start = await file.slice(POOL_HEADER, POOL_HEADER + 15).text();
+        if (start !== "SQLite format 3") continue;
+        const size = new DataView(await file.slice(POOL_HEADER + 16, POOL_HEADER + 18).arrayBuffer()).getUint16(0);
+        const writer = await entry.createWritable({ keepExistingData: true });
+        await writer.write({ type: "write", position: POOL_HEADER + (INDEX - 1) * size, data: new Uint8Array(size).fill(0xa5) });
+        await writer.close();
+        spoilt += 1;
+      }
+    }
+    await walk(await navigator.storage.getDirectory());
+    return spoilt;
+  });
+  assert.equal(spoilt, 1);
+  await page.goto(`${host.url}index.html#/`);
+  await page.getByRole("alert").getByText("When the notebook was opened, this was found").waitFor();
+  await page.getByRole("button", { name: "Bring over what can be read" }).click();
+  await page.getByRole("alert").getByText(/entries, 0 photographs and 0 reports could be read/).waitFor();
+  await page.reload();
+  await page.getByText("PMW-0006-F").first().waitFor();
+  assert.equal(await page.getByRole("alert").count(), 0);
+  await context.close();
+});
+
+test("a dealer's condition statement, resting on an inspector's report, is sealed and checks", async () => {
+  const passphrase = "four quiet walking steps";
+  const { context, complaints } = await device(browser);
+  const page = await open(context, host.url, "#/keys");
+  for (const [label, text] of [["Name of the firm", "Saltmarsh Motor House"], ["Your name", "Owen Hallet-Sand"], ["Passphrase", passphrase], ["Passphrase once more", passphrase]]) await page.getByLabel(label, { exact: true }).fill(text);
+  await page.getByRole("button", { name: "Make the key" }).click();
+  await page.getByText("The same, to be read out").waitFor();
+  await page.goto(`${host.url}index.html#/statement`);
+  const typed = [["Who asked", "Amara Quill"], ["How to reach the firm", "owen@saltmarsh.example"], ["Make and model", "Corvane Tessel"], ["Vehicle identification number", "00HVTSL52N0000417"], ["Registration", "PMW-0417-Q"], ["Odometer", "31 240"]];
+  for (const [label, text] of typed) await page.getByLabel(label, { exact: true }).fill(text);
+  await page.getByRole("button", { name: "Add: Questions and answers" }).click();
+  await page.getByLabel("The question, as it was asked").fill("Are all discs the first ones?");
+  await page.getByLabel("The answer", { exact: true }).fill("Yes, by the service record.");
+  await page.getByLabel("What it rests on").selectOption("own_findings");
+  // A page that is killed goes on where it was.
+  await page.reload();
+  await page.getByLabel("Who asked").waitFor();
+  assert.equal(await page.getByLabel("Who asked").inputValue(), "Amara Quill");
+  await page.getByRole("button", { name: "Add: What the own workshop found" }).click();
+  for (const [label, text] of [["What was looked at or measured, and where", "front right disc"], ["What was found, with unit and how sure", "5 398 g, give or take 5 g"], ["With what, or how", "scale"], ["By whom", "R. Finch-Amory"]]) await page.getByLabel(label, { exact: true }).fill(text);
+  await page.getByLabel("Choose a report's file").setInputFiles(join(ui, "dist/demonstration/report.pdf"));
+  await page.getByLabel("Passphrase of your signing key").fill(passphrase);
+  const seal = page.getByRole("button", { name: "Seal the statement" });
+  await seal.click();
+  // Without the root of the report's firm it does not stand.
+  await page.getByRole("alert").getByText("is no ground for a statement").waitFor({ timeout: 60_000 });
+  await page.getByLabel("Add a root").setInputFiles(join(ui, "dist/demonstration/root.pem"));
+  await page.getByText("Add a root (1)").waitFor();
+  await seal.click();
+  await page.getByRole("heading", { name: "Sealed report" }).waitFor({ timeout: 60_000 });
+  const folder = mkdtempSync(join(tmpdir(), "statement-"));
+  const save = async (press, name) => {
+    const coming = page.waitForEvent("download");
+    await press();
+    const file = join(folder, name);
+    await (await coming).saveAs(file);
+    return file;
+  };
+  const statement = await save(() => page.getByRole("button", { name: "Save the file" }).click(), "statement.pdf");
+  await page.goto(`${host.url}index.html#/keys`);
+  const root = await save(() => page.getByRole("button", { name: "Save the root for readers" }).click(), "root.pem");
+  // It stands on two roots: the dealer's own, and that of the report inside.
+  const inspectors = join(ui, "dist/demonstration/root.pem");
+  assert.equal(verify(statement, root).headline, "cannot-be-fully-confirmed");
+  assert.equal(verify(statement, root, inspectors).headline, "genuine-standing-not-checked");
+  await page.goto(`${host.url}index.html#/check`);
+  await page.getByLabel("Add a root").setInputFiles(inspectors);
+  await page.getByRole("button", { name: "Choose a report, or drop it here" }).setInputFiles(statement);
+  await page.getByRole("heading", { name: "Genuine, standing not checked" }).first().waitFor({ timeout: 60_000 });
+  assert.match(validate(statement, root), /INTACT/);
+  await page.goto(`${host.url}index.html#/reports`);
+  await page.getByText("condition statement, Owen Hallet-Sand").waitFor();
+  assert.deepEqual(complaints, []);
   await context.close();
 });

@@ -19,7 +19,7 @@ after(async () => {
 });
 
 const OF_INSPECTION = ["", "corner/front_right", "corner/rear_left", "instruction", "car", "day", "road", "photographs", "measured", "rest", "prices", "answer", "seal"];
-const REST = ["", "begin", "reports", "check", "keys", "letters", "settings", "help"];
+const REST = ["", "begin", "reports", "check", "keys", "letters", "statement", "settings", "help"];
 
 /** A device with the demonstration visits, and the addresses of all its screens. */
 async function withVisits(options) {

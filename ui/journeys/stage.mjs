@@ -1,5 +1,5 @@
 // What every journey needs: the built pages on loopback, a browser, a phone.
-import { execFileSync } from "node:child_process";
+import { execFileSync, spawnSync } from "node:child_process";
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -50,13 +50,33 @@ export async function open(context, url, hash = "") {
   return page;
 }
 
-/** What the Rust verifier says of a file; throws where it refuses. */
-export function verify(report, root) {
-  return JSON.parse(execFileSync(join(target, "debug/rimside"), ["verify", report, "--root", root, "--json"], { encoding: "utf8" }));
+/** What the Rust verifier says of a file. */
+export function verify(report, ...roots) {
+  const brought = roots.flatMap((root) => ["--root", root]);
+  const said = spawnSync(join(target, "debug/rimside"), ["verify", report, ...brought, "--json"], { encoding: "utf8" });
+  if (said.stdout === "") throw new Error(said.stderr);
+  return JSON.parse(said.stdout);
 }
 
 /** What an independent validator says of a file. */
 export function validate(report, root) {
   const python = join(top, ".tools/venv/bin/pyhanko");
   return execFileSync(python, ["sign", "validate", "--trust", root, report], { encoding: "utf8" });
+}
+
+/** Asks the page until the answer is yes, also across a reload. The driver's own way of waiting takes a promise for a yes. */
+export async function until(page, asked, most = 20_000) {
+  const end = Date.now() + most;
+  let late;
+  const never = new Promise((_, refuse) => (late = setTimeout(() => refuse(new Error(`never came: ${asked}`)), most)));
+  try {
+    while (Date.now() < end) {
+      // A page that is on its way to another one gives no answer.
+      const answer = page.waitForLoadState("load").then(() => page.evaluate(asked)).catch(() => false);
+      if (await Promise.race([answer, never])) return;
+    }
+    await never;
+  } finally {
+    clearTimeout(late);
+  }
 }

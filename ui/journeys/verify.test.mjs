@@ -6,7 +6,7 @@ import { after, before, test } from "node:test";
 
 import { AxeBuilder } from "@axe-core/playwright";
 
-import { PHONE, SMALL_PHONE, device, launch, serve, ui } from "./stage.mjs";
+import { PHONE, SMALL_PHONE, device, launch, serve, ui, until } from "./stage.mjs";
 
 const report = readFileSync(join(ui, "dist/demonstration/report.pdf"));
 const root = join(ui, "dist/demonstration/root.pem");
@@ -17,8 +17,9 @@ after(async () => {
   await host?.close();
 });
 
+/** Without the worker that keeps the pages, so that a test can stand between page and host. */
 async function visit(options = {}, hash = "") {
-  const { context, complaints } = await device(browser, options);
+  const { context, complaints } = await device(browser, { serviceWorkers: "block", ...options });
   const page = await context.newPage();
   await page.goto(`${host.url}verify.html${hash}`);
   await page.getByRole("heading", { level: 1 }).waitFor();
@@ -92,5 +93,28 @@ test("a renderer that is not the page's own is not started", async () => {
   await give(page, "report.pdf", report);
   await page.getByRole("alert").getByText("not the one that belongs to this page").waitFor();
   await headline(page, /cannot be fully confirmed/i);
+  await context.close();
+});
+
+test("once it was open, a report is checked without a network", async () => {
+  const { context, page, complaints } = await visit({ serviceWorkers: "allow" });
+  await page.evaluate(async () => (await navigator.serviceWorker.ready).active?.state);
+  await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
+  // Only what checking needs was kept.
+  const kept = await page.evaluate(async () => (await (await caches.open((await caches.keys())[0])).keys()).map(({ url }) => url));
+  assert.ok(!kept.some((url) => url.endsWith("index.html")), kept.join(" "));
+  await context.setOffline(true);
+  await page.reload();
+  await page.getByLabel("Add a root").setInputFiles(root);
+  await give(page, "report.pdf", report);
+  await headline(page, "Genuine, standing not checked");
+  // And the field app, opened there later, is kept whole.
+  await context.setOffline(false);
+  await page.goto(`${host.url}index.html`);
+  await until(page, async () => (await caches.match("index.html")) !== undefined);
+  await context.setOffline(true);
+  await page.reload();
+  await page.getByRole("heading", { name: "Inspections" }).waitFor();
+  assert.deepEqual(complaints.filter((one) => !/ERR_INTERNET_DISCONNECTED/.test(one)), []);
   await context.close();
 });

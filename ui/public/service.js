@@ -1,15 +1,30 @@
 // Keeps the pages on the device, so that they open without a network. One shelf holds one build, whole: files of two
-// builds are never mixed. The two words in capitals are filled in when the pages are built.
+// builds are never mixed. The words in capitals are filled in when the pages are built.
 const SHELF = "rimside-SHELF_NAME";
 const FILES = SHELF_FILES;
+/** What the page that checks a report needs: who was only handed a report is spared the rest. */
+const CHECK_FILES = SHELF_CHECK_FILES;
+
+async function fill(files) {
+  const shelf = await caches.open(SHELF);
+  await shelf.addAll(files.map((file) => new Request(file, { cache: "reload" })));
+}
+
+async function wantsAll() {
+  const pages = await self.clients.matchAll({ includeUncontrolled: true, type: "window" });
+  const isField = ({ url }) => !new URL(url).pathname.endsWith("/verify.html");
+  return pages.some(isField) || (await caches.match("index.html")) !== undefined;
+}
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(SHELF).then((shelf) => shelf.addAll(FILES.map((file) => new Request(file, { cache: "reload" })))));
+  event.waitUntil(wantsAll().then((all) => fill(all ? FILES : CHECK_FILES)));
 });
 
 // A new build takes over when the person says so, never in the middle of an inspection.
 self.addEventListener("message", (event) => {
   if (event.data === "take over") self.skipWaiting();
+  // The field app was opened where so far only reports were checked.
+  if (event.data === "keep all") event.waitUntil(caches.match("index.html").then((page) => (page ? undefined : fill(FILES))));
 });
 
 self.addEventListener("activate", (event) => {

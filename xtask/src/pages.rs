@@ -90,7 +90,8 @@ fn lay_demonstration() -> Result<()> {
 
 /// The journeys in a real browser, judged by the command line and by the outside validators.
 pub fn journeys() -> Result<()> {
-    run(cargo().args(["build", "--locked", "--package", "rimside-cli", "--package", "rimside-window"]))?;
+    // The command line and the window come with the tests: built by themselves they would be built with other features.
+    run(cargo().args(["test", "--workspace", "--locked", "--no-run"]))?;
     let mut files = Vec::new();
     for entry in std::fs::read_dir(ui().join("journeys"))? {
         let path = entry?.path();
@@ -100,7 +101,9 @@ pub fn journeys() -> Result<()> {
     }
     files.sort();
     // One after the other: two browsers on two cores make each other slow.
-    run(in_ui("node").args(["--test", "--test-concurrency=1", "--test-reporter=spec"]).args(files))
+    run(in_ui("node")
+        .args(["--test", "--test-concurrency=1", "--test-timeout=300000", "--test-reporter=spec"])
+        .args(files))
 }
 
 /// Notebooks to measure with: their name, how many inspections, how wide their photographs.

@@ -3,7 +3,11 @@
 
 use std::{collections::BTreeMap, error::Error};
 
-use api::{NativeWorld, door::Door, quietly};
+use api::{
+    NativeWorld,
+    door::{Door, InMemory},
+    quietly,
+};
 use demo::scenario::{Visit, inspect, visits};
 use serde_json::{Value, json};
 
@@ -14,8 +18,7 @@ const PIXELS: (u32, u32) = (1280, 960);
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = std::path::PathBuf::from(std::env::args_os().nth(1).ok_or("expected the folder to write to")?);
-    let door =
-        Door::open(notebook::Connection::open_in_memory()?, Box::new(NativeWorld)).map_err(|fault| fault.message)?;
+    let door = Door::open(Box::new(InMemory), Box::new(NativeWorld)).map_err(|fault| fault.message)?;
     let mut last = Value::Null;
     for visit in visits() {
         last = write(&door, &visit)?;

@@ -3,7 +3,11 @@
 
 use std::error::Error;
 
-use api::{NativeWorld, door::Door, quietly};
+use api::{
+    NativeWorld,
+    door::{Door, InMemory},
+    quietly,
+};
 use demo::scenario::{inspect, visits};
 use serde_json::{Value, json};
 
@@ -13,8 +17,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let [out, inspections, width] = arguments.as_slice() else { return Err("expected FILE INSPECTIONS WIDTH".into()) };
     let (inspections, width): (usize, u32) = (inspections.parse()?, width.parse()?);
-    let door =
-        Door::open(notebook::Connection::open_in_memory()?, Box::new(NativeWorld)).map_err(|fault| fault.message)?;
+    let door = Door::open(Box::new(InMemory), Box::new(NativeWorld)).map_err(|fault| fault.message)?;
     let [.., last] = &visits();
     let (inspection, photographs) = inspect(last, (width, width * 3 / 4))?;
     let document = serde_json::to_value(&inspection)?;

@@ -10,9 +10,14 @@ mod keys;
 mod outbound;
 mod room;
 mod seal;
+mod shelf;
+mod statement;
 
 pub use contract::*;
 pub use room::Source;
+#[cfg(feature = "native")]
+pub use shelf::InFolder;
+pub use shelf::{InMemory, Shelf, file_name, find_numbers};
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -25,6 +30,7 @@ use serde_json::Value;
 use crate::{Fault, progress::Progress};
 use error::DoorError;
 use room::Room;
+use shelf::Opened;
 
 /// Entries that are looked through in one go: some hundredths of a second on a phone.
 const SLICE: u32 = 300;
@@ -41,22 +47,20 @@ pub struct Reply {
 /// The door to one notebook.
 pub struct Door {
     book: Mutex<Notebook>,
+    shelf: Box<dyn Shelf>,
+    /// The notebook's number on the shelf, and what became of a damaged one when it was opened.
+    opened: Mutex<(u32, Option<MendedView>)>,
     source: Box<dyn Source>,
 }
 
 impl Door {
-    /// Opens the notebook in this database.
+    /// Opens the notebook in use on this shelf. What can be read of a damaged one is brought over into a new one.
     ///
     /// # Errors
-    /// A file that is no notebook, or one of a later form.
-    pub fn open(db: notebook::Connection, source: Box<dyn Source>) -> Result<Self, Fault> {
-        let mut bytes = [0; 8];
-        source.fill_random(&mut bytes).map_err(DoorError::Randomness)?;
-        let device: DeviceId = format!("device-{:016x}", u64::from_be_bytes(bytes))
-            .parse()
-            .map_err(|error: model::IdError| DoorError::Unfit(error.to_string()))?;
-        let book = Notebook::open(db, &device).map_err(DoorError::from)?;
-        Ok(Self { book: Mutex::new(book), source })
+    /// A storage that refuses; a file that is no notebook, or one of a later form.
+    pub fn open(shelf: Box<dyn Shelf>, source: Box<dyn Source>) -> Result<Self, Fault> {
+        let Opened { book, number, mended } = shelf::open(shelf.as_ref(), &name_device(source.as_ref())?)?;
+        Ok(Self { book: Mutex::new(book), shelf, opened: Mutex::new((number, mended)), source })
     }
 
     /// Answers a request.
@@ -72,6 +76,7 @@ impl Door {
         match request {
             Request::Notebook {} => self.describe(),
             Request::LookThrough { after } => self.look_through(after.as_deref()),
+            Request::Mend {} => self.mend(),
             Request::List { search } => json(&draft::list(&self.book(), &search)?),
             Request::Begin { vin, registration, at } => {
                 json(&draft::begin(self, vin.as_deref(), registration.as_deref(), at)?)
@@ -96,6 +101,12 @@ impl Door {
             }
             Request::Reckon { inspection } => json(&draft::reckon(&self.book(), &inspection)?),
             Request::Seal { inspection, passphrase } => json(&seal::seal(self, &inspection, passphrase, progress)?),
+            Request::State { content, roots, although_unsound, passphrase } => json(&statement::state(
+                self,
+                &content,
+                &statement::Ground { report: bytes, roots, although_unsound },
+                passphrase,
+            )?),
             Request::Reports {} => json(&seal::list(&self.book())?),
             Request::Report { identity } => Ok(only(self.book().report(&identity)?)),
             Request::Verify { roots } => json(&seal::verify(self, bytes, roots)?),
@@ -123,10 +134,21 @@ impl Door {
         }
     }
 
+    /// The damaged notebook is let go of only when the new one has all that could be read.
+    fn mend(&self) -> Result<Reply, DoorError> {
+        let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut book = self.book();
+        let new = shelf::bring_over(self.shelf.as_ref(), opened.0, &name_device(self.source.as_ref())?)?;
+        *book = new.book;
+        *opened = (new.number, None);
+        json(&new.mended)
+    }
+
     fn describe(&self) -> Result<Reply, DoorError> {
+        let mended = self.opened.lock().unwrap_or_else(PoisonError::into_inner).1.clone();
         let book = self.book();
         let (entries, photographs) = book.size()?;
-        json(&NotebookView { device: book.device().to_string(), entries, photographs })
+        json(&NotebookView { device: book.device().to_string(), entries, photographs, mended })
     }
 
     fn look_through(&self, after: Option<&str>) -> Result<Reply, DoorError> {
@@ -171,6 +193,15 @@ impl Door {
         // The clock's milliseconds keep the order of what is typed fast.
         Ok(Stamp { at: self.source.now().trunc_subsecs(3).fixed_offset(), author, salt: Salt::new(salt) })
     }
+}
+
+/// A name that no other device has.
+fn name_device(source: &dyn Source) -> Result<DeviceId, DoorError> {
+    let mut bytes = [0; 8];
+    source.fill_random(&mut bytes).map_err(DoorError::Randomness)?;
+    format!("device-{:016x}", u64::from_be_bytes(bytes))
+        .parse()
+        .map_err(|error: model::IdError| DoorError::Unfit(error.to_string()))
 }
 
 fn json(answer: &impl Serialize) -> Result<Reply, DoorError> {

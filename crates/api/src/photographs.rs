@@ -12,7 +12,7 @@ use std::{
 };
 
 use model::{Photograph, ReportPhotograph, Sha256};
-use photo::{MAX_ORIGINAL_BYTES, PhotoError, ReportCopy, make_report_copy};
+use photo::{MAX_ORIGINAL_BYTES, PhotoError, find_copy_size, make_report_copy};
 
 use crate::{
     fault::Explained,
@@ -31,6 +31,20 @@ pub(crate) struct Copies {
     pub list: Vec<ReportPhotograph>,
     /// Their bytes.
     pub bytes: report::Copies<'static>,
+}
+
+/// What the record and the pages need of a report copy.
+struct Copy {
+    bytes: Vec<u8>,
+    sha256: Sha256,
+    width: u32,
+    height: u32,
+}
+
+impl From<photo::ReportCopy> for Copy {
+    fn from(copy: photo::ReportCopy) -> Self {
+        Self { bytes: copy.bytes, sha256: copy.sha256, width: copy.width, height: copy.height }
+    }
 }
 
 /// Why the photographs of an inspection could not be used.
@@ -127,7 +141,7 @@ pub(crate) fn copy_photographs(
     Ok(collect(wanted, found))
 }
 
-fn collect(wanted: &[Photograph], found: BTreeMap<Sha256, ReportCopy>) -> Copies {
+fn collect(wanted: &[Photograph], found: BTreeMap<Sha256, Copy>) -> Copies {
     let list = wanted
         .iter()
         .filter_map(|photograph| {
@@ -162,7 +176,7 @@ struct Search<'a> {
     open: Mutex<BTreeSet<Sha256>>,
     of: usize,
     done: AtomicUsize,
-    found: Mutex<BTreeMap<Sha256, ReportCopy>>,
+    found: Mutex<BTreeMap<Sha256, Copy>>,
     unreadable: Mutex<Option<WorldError>>,
 }
 
@@ -215,12 +229,23 @@ impl<'a> Search<'a> {
         if !lock(&self.open).remove(&digest) {
             return Ok(());
         }
-        let copy = make_report_copy(&original)
-            .map_err(|cause| PhotographsError::Photo { file: file.display().to_string(), cause })?;
+        let copy = match self.ready_copy(&digest) {
+            Some(copy) => copy,
+            None => make_report_copy(&original)
+                .map(Copy::from)
+                .map_err(|cause| PhotographsError::Photo { file: file.display().to_string(), cause })?,
+        };
         drop(original);
         lock(&self.found).insert(digest, copy);
         self.done.fetch_add(1, Ordering::Relaxed);
         self.tell()
+    }
+
+    /// A copy that was made before. One that cannot be read is made anew.
+    fn ready_copy(&self, original: &Sha256) -> Option<Copy> {
+        let bytes = self.world.copy_of(original).ok().flatten()?;
+        let (width, height) = find_copy_size(&bytes).ok()?;
+        Some(Copy { sha256: Sha256::of(&bytes), width, height, bytes })
     }
 
     fn tell(&self) -> Result<(), PhotographsError> {

@@ -13,7 +13,7 @@ use crate::{
 };
 
 /// What a reader brings along.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Default, Clone, Copy)]
 pub struct TrustRequest<'a> {
     /// Roots that the reader has compared with the firm.
     pub roots: &'a [PathBuf],

@@ -7,6 +7,7 @@ use std::{
 };
 
 use chrono::{DateTime, Utc};
+use model::Sha256;
 use rand_chacha::{ChaCha20Rng, rand_core::SeedableRng as _};
 
 use crate::fault::Explained;
@@ -44,6 +45,13 @@ pub trait World: Sync {
 
     /// The plain files in a folder, not those in folders below, sorted.
     fn list_files(&self, folder: &Path) -> io::Result<Vec<PathBuf>>;
+
+    /// What a report carries of the photograph whose original has this digest, where it was made before. The default is
+    /// a world that keeps none.
+    fn copy_of(&self, original: &Sha256) -> io::Result<Option<Vec<u8>>> {
+        let _ = original;
+        Ok(None)
+    }
 
     /// Whether anything stands at this path.
     fn exists(&self, path: &Path) -> io::Result<bool>;

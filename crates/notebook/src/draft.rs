@@ -18,6 +18,8 @@ pub struct Draft {
     pub written: BTreeMap<String, model::Timestamp>,
     /// Fields with several values.
     pub conflicts: Vec<Conflict>,
+    /// How many entries are damaged: what they said is not among the values.
+    pub unreadable: usize,
     heads: BTreeMap<String, Vec<EntryId>>,
     entries: Vec<Entry>,
 }
@@ -73,7 +75,7 @@ impl Draft {
                 written.insert(path.to_owned(), entry.written_at);
             }
         }
-        Self { id, values, written, conflicts, heads, entries }
+        Self { id, values, written, conflicts, unreadable: 0, heads, entries }
     }
 
     /// The inspection's document and what it still lacks.

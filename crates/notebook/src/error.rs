@@ -85,6 +85,14 @@ pub enum NotebookError {
     Unreadable(String),
 }
 
+impl NotebookError {
+    /// Whether the file itself is spoilt, so that what can be read of it is better brought over into a new one.
+    pub fn is_damage(&self) -> bool {
+        let Self::Store(error) = self else { return false };
+        matches!(error.sqlite_error_code(), Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase))
+    }
+}
+
 impl From<rusqlite::Error> for NotebookError {
     fn from(error: rusqlite::Error) -> Self {
         // A browser tells of a full storage as a write that failed.

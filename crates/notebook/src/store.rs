@@ -6,12 +6,14 @@ pub mod files;
 mod list;
 mod photographs;
 pub mod reports;
+mod salvage;
 mod schema;
 
 pub use check::{Damage, LookedThrough};
 pub use entries::Carried;
 pub use list::Line;
 pub use photographs::{Photo, Taken};
+pub use salvage::Salvaged;
 
 use model::DeviceId;
 use rusqlite::{Connection, OptionalExtension as _, params};
@@ -42,6 +44,11 @@ impl Notebook {
             new_device.clone()
         };
         Ok(Self { db, device })
+    }
+
+    /// Whether anything stands in this database: what was begun in one step and not ended does not.
+    pub fn was_begun(db: &Connection) -> bool {
+        db.query_row("SELECT 1 FROM meta WHERE name = 'device'", [], |_| Ok(())).is_ok()
     }
 
     /// The device's name.

@@ -202,7 +202,7 @@ fn an_entry_with_other_contents_is_refused_and_changes_nothing() {
 fn an_erased_inspection_stays_erased_whatever_an_old_copy_says_and_the_chain_holds() {
     let mut book = begun("a");
     book.write(&id(), "car.registration", json!("PMW-0417-Q"), stamp(1)).expect("written");
-    let taken = book.store_photograph(&id(), Photo { bytes: b"jpeg", small: None }).expect("stored");
+    let taken = book.store_photograph(&id(), Photo { bytes: b"jpeg", small: None, copy: None }).expect("stored");
     let old_copy = book.carry().expect("entries");
     book.erase(&id(), &at(5)).expect("erased");
     assert!(matches!(book.draft(&id()), Err(NotebookError::Erased { .. })));
@@ -311,4 +311,75 @@ fn files_are_written_once_moved_as_a_folder_and_removed() {
 fn what_the_notebook_wrote_is_told_apart_from_what_a_person_wrote() {
     let book = begun("a");
     assert!(book.draft(&id()).expect("a draft").entries().iter().all(|entry| entry.change == Change::Given));
+}
+
+/// A notebook on disk with many entries and photographs, whose log is folded into its file.
+fn large(file: &std::path::Path) -> Notebook {
+    let (mut book, _) = open(Connection::open(file).expect("a file"), "a");
+    book.begin(&id(), &[("demonstration".into(), json!(true))], || stamp(0)).expect("begun");
+    for minute in 1..60 {
+        let touch = if minute % 2 == 0 { "slick" } else { "abrasive" };
+        book.write(&id(), TOUCH, json!(touch), stamp(minute)).expect("written");
+        let note = json!(format!("what was seen in minute {minute} {}", "and more of it ".repeat(9)));
+        book.write(&id(), "place", note, stamp(minute)).expect("written");
+        let bytes = vec![minute as u8; 20_000];
+        book.store_photograph(&id(), Photo { bytes: &bytes, small: Some(b"small"), copy: None }).expect("stored");
+    }
+    let files = Connection::open(file).expect("a file");
+    files.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).expect("folded");
+    book
+}
+
+/// Whatever page is spoilt, everything that lies on other pages is brought over, what is lost is named, and what an
+/// export had is whole again once it is taken in.
+#[test]
+fn what_can_be_read_of_a_spoilt_notebook_is_brought_over() {
+    const PAGE: usize = 4096;
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notebook.sqlite");
+    let saved = large(&file).carry().expect("entries");
+    let whole = std::fs::read(&file).expect("a file");
+    let pages = whole.len() / PAGE;
+    let mut heavy = Vec::new();
+    for page in 0..pages {
+        let spoilt = folder.path().join(format!("spoilt-{page}.sqlite"));
+        let mut bytes = whole.clone();
+        bytes[page * PAGE..(page + 1) * PAGE].fill(0xa5);
+        std::fs::write(&spoilt, &bytes).expect("written");
+        let fresh = Connection::open_in_memory().expect("memory");
+        let damaged = Connection::open(&spoilt).expect("opened");
+        let (mut book, said) = Notebook::salvage(&damaged, fresh, &device("b")).expect("a notebook");
+        assert_eq!(std::fs::read(&spoilt).expect("a file"), bytes, "the damaged one is left as it was");
+        assert_eq!(book.device(), &device("b"), "no number is given twice");
+        // A page holds at most some dozen entries and less than one photograph; a few hold the way to all of a kind.
+        let lost_little = said.entries + 40 >= saved.len() as u64 && said.photographs >= 57;
+        heavy.extend((!lost_little).then_some(page));
+        let all = said.entries == saved.len() as u64 && said.photographs == 59;
+        assert!(all || !said.lost.is_empty(), "page {page}: {said:?}");
+        // What is left can be saved and taken in elsewhere, gaps and all.
+        let (mut other, _) = open(Connection::open_in_memory().expect("memory"), "c");
+        other.take_in(&book.carry().expect("entries")).expect("taken in");
+        book.take_in(&saved).expect("mended");
+        assert_eq!(book.check().expect("looked through"), [], "page {page}");
+        let draft = book.draft(&id()).expect("a draft");
+        assert_eq!((draft.unreadable, &draft.values[TOUCH]), (0, &json!("abrasive")));
+    }
+    assert!(heavy.len() <= 6, "{heavy:?} of {pages}");
+}
+
+#[test]
+fn one_damaged_entry_hides_no_other_and_is_mended_from_a_saved_notebook() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notebook.sqlite");
+    let saved = large(&file).carry().expect("entries");
+    let db = Connection::open(&file).expect("a file");
+    db.execute("UPDATE entries SET body = 'x' || body WHERE seq = 7", []).expect("spoilt");
+    drop(db);
+    let (mut book, damage) = open(Connection::open(&file).expect("a file"), "a");
+    assert_eq!(damage, [Damage::Entry("a:7".into())]);
+    let draft = book.draft(&id()).expect("a draft");
+    assert_eq!((draft.unreadable, draft.entries().len()), (1, saved.len() - 1));
+    assert_eq!(book.take_in(&saved).expect("taken in"), 1);
+    assert_eq!(book.check().expect("looked through"), []);
+    assert_eq!(book.draft(&id()).expect("a draft").unreadable, 0);
 }

@@ -90,6 +90,15 @@ pub fn make_report_copy(original: &[u8]) -> Result<ReportCopy, PhotoError> {
     Ok(describe(original, bytes, (picture.width(), picture.height()), original_size, facts, false))
 }
 
+/// Width and height in pixels of a copy that [`make_report_copy`] made earlier.
+///
+/// # Errors
+/// [`PhotoError`] where the bytes are no whole JPEG any more.
+pub fn find_copy_size(copy: &[u8]) -> Result<(u32, u32), PhotoError> {
+    let jpeg = Jpeg::parse(copy)?;
+    Ok((u32::from(jpeg.width), u32::from(jpeg.height)))
+}
+
 /// The stripped picture where it may stand in a report as it is.
 fn find_passable(jpeg: &Jpeg, orientation: Orientation) -> Option<Vec<u8>> {
     let small = u32::from(jpeg.width.max(jpeg.height)) <= MAX_SIDE_PX;

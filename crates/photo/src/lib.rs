@@ -12,7 +12,7 @@ mod limits;
 mod look;
 mod pixels;
 
-pub use copy::{ReportCopy, make_report_copy};
+pub use copy::{ReportCopy, find_copy_size, make_report_copy};
 pub use error::PhotoError;
 pub use facts::TakenAt;
 pub use limits::{

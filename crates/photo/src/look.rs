@@ -44,6 +44,8 @@ impl Flaw {
 pub struct Looked {
     /// A JPEG of at most 320 pixels, upright, without metadata.
     pub small: Vec<u8>,
+    /// What a report carries of it.
+    pub copy: Vec<u8>,
     /// Width and height of the original as it is looked at.
     pub size: (u32, u32),
     /// When it was taken, where the camera wrote it.
@@ -76,7 +78,7 @@ pub fn look(original: &[u8]) -> Result<Looked, PhotoError> {
     if copy.original_size.0.max(copy.original_size.1) < 640 {
         flaws.push(Flaw::Small);
     }
-    Ok(Looked { small, size: copy.original_size, taken_at: copy.taken_at, flaws })
+    Ok(Looked { small, size: copy.original_size, taken_at: copy.taken_at, flaws, copy: copy.bytes })
 }
 
 fn within(width: u32, height: u32, most: u32) -> (u32, u32) {

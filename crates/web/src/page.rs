@@ -4,20 +4,43 @@ use std::{cell::RefCell, io, ops::ControlFlow};
 
 use api::{
     Fault, Step,
-    door::{Door, Source},
+    door::{Door, InMemory, Shelf, Source, file_name, find_numbers},
 };
 use chrono::{DateTime, Utc};
 use js_sys::{Function, Uint8Array};
-use sqlite_wasm_vfs::sahpool::{OpfsSAHPoolCfgBuilder, install};
+use notebook::Connection;
+use sqlite_wasm_rs::vfs::VfsFilesManager as _;
+use sqlite_wasm_vfs::sahpool::{OpfsSAHPoolCfgBuilder, OpfsSAHPoolUtil, install};
 use wasm_bindgen::prelude::{JsError, JsValue, wasm_bindgen};
 
 /// Where the notebook lies in the origin's private storage.
 const FOLDER: &str = "rimside";
-const FILE: &str = "notebook.sqlite";
+/// A notebook and its log, and one more of each while a damaged one is brought over.
+const FILES_AT_ONCE: usize = 8;
 
 thread_local! {
     // The progress of an operation is told from deep inside, where only what may cross threads may go.
     static TELL: RefCell<Option<Function>> = const { RefCell::new(None) };
+    // The worker is one thread, and its storage belongs to it.
+    static POOL: RefCell<Option<OpfsSAHPoolUtil>> = const { RefCell::new(None) };
+}
+
+/// The origin's private storage.
+struct Private;
+
+impl Shelf for Private {
+    fn numbers(&self) -> Result<Vec<u32>, String> {
+        let names = POOL.with_borrow(|pool| pool.as_ref().map_or_else(|| Ok(Vec::new()), OpfsSAHPoolUtil::names));
+        Ok(find_numbers(names.map_err(|error| error.to_string())?))
+    }
+
+    fn open(&self, number: u32) -> Result<Connection, String> {
+        Connection::open(file_name(number)).map_err(|error| error.to_string())
+    }
+
+    fn name(&self, number: u32) -> String {
+        format!("{} in the browser's storage", file_name(number))
+    }
 }
 
 /// The browser's clock and randomness.
@@ -54,12 +77,14 @@ impl Core {
     /// The storage is refused, or another worker has it; a notebook that this version cannot read.
     #[wasm_bindgen]
     pub async fn open() -> Result<Core, JsError> {
-        let place = OpfsSAHPoolCfgBuilder::new().vfs_name(FOLDER).directory(FOLDER).initial_capacity(8).build();
-        install::<sqlite_wasm_rs::WasmOsCallback>(&place, true)
-            .await
-            .map_err(|error| JsError::new(&format!("storage: {error}")))?;
-        let db = notebook::Connection::open(FILE).map_err(|error| JsError::new(&format!("storage: {error}")))?;
-        Door::open(db, Box::new(Browser)).map(Core).map_err(|fault| JsError::new(&fault.message))
+        let place =
+            OpfsSAHPoolCfgBuilder::new().vfs_name(FOLDER).directory(FOLDER).initial_capacity(FILES_AT_ONCE).build();
+        let told = |error: &dyn std::fmt::Display| JsError::new(&format!("storage: {error}"));
+        let pool = install::<sqlite_wasm_rs::WasmOsCallback>(&place, true).await.map_err(|error| told(&error))?;
+        let damaged = pool.names().map_err(|error| told(&error))?.len();
+        pool.ensure_capacity(damaged + FILES_AT_ONCE).await.map_err(|error| told(&error))?;
+        POOL.set(Some(pool));
+        Door::open(Box::new(Private), Box::new(Browser)).map(Core).map_err(|fault| JsError::new(&fault.message))
     }
 
     /// Opens a notebook that is gone with the worker, where a browser keeps nothing.
@@ -68,8 +93,7 @@ impl Core {
     /// No memory.
     #[wasm_bindgen(js_name = openInMemory)]
     pub fn open_in_memory() -> Result<Core, JsError> {
-        let db = notebook::Connection::open_in_memory().map_err(|error| JsError::new(&error.to_string()))?;
-        Door::open(db, Box::new(Browser)).map(Core).map_err(|fault| JsError::new(&fault.message))
+        Door::open(Box::new(InMemory), Box::new(Browser)).map(Core).map_err(|fault| JsError::new(&fault.message))
     }
 
     /// Answers a request; `tell` is called with each step as JSON and may return `false` to stop.

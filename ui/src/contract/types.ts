@@ -11,6 +11,8 @@ op: "look_through"
  */
 after?: (string | null)
 } | {
+op: "mend"
+} | {
 op: "list"
 /**
  * Empty for all.
@@ -114,6 +116,21 @@ op: "seal"
 inspection: string
 /**
  * Opens the inspector's key.
+ */
+passphrase: string
+} | {
+op: "state"
+content: StatementContent
+/**
+ * Certificates in PEM to check the report with, beside this notebook's own root.
+ */
+roots: string[]
+/**
+ * Rest on a report that does not stand: page 1 says so.
+ */
+although_unsound: boolean
+/**
+ * Opens the person's key.
  */
 passphrase: string
 } | {
@@ -230,17 +247,29 @@ export type PadName = ("outer" | "inner")
  */
 export type PhotographTaken = ("in_app" | "imported")
 /**
- * How the screens look.
+ * One line of text: a name, a place, a short reason.
  */
-export type Theme = ("device" | "day" | "night")
+export type Line = string
+/**
+ * A vehicle identification number.
+ */
+export type Vin = string
 /**
  * What the odometer counts in.
  */
 export type OdometerUnit = ("km" | "mi")
 /**
- * One line of text: a name, a place, a short reason.
+ * A note of several lines.
  */
-export type Line = string
+export type Note = string
+/**
+ * What an answer rests on.
+ */
+export type AnswerBasis = ("own_findings" | "report" | "not_known")
+/**
+ * How the screens look.
+ */
+export type Theme = ("device" | "day" | "night")
 /**
  * A currency by its three-letter code (ISO 4217).
  */
@@ -262,10 +291,6 @@ export type Percent = number
  */
 export type LetterSchema = "rimside.letter/1"
 /**
- * A vehicle identification number.
- */
-export type Vin = string
-/**
  * What a disc is made of.
  */
 export type DiscMaterial = ("carbon_ceramic" | "iron")
@@ -277,10 +302,6 @@ export type ReplySchema = "rimside.reply/1"
  * What a question of the letter is about.
  */
 export type QuestionAbout = ("originals" | "weighed" | "faces" | "pad_sets" | "linings" | "cleaner" | "hard_use" | "standing" | "callipers" | "life" | "signed")
-/**
- * A note of several lines.
- */
-export type Note = string
 /**
  * What a recorder took a reply to say.
  */
@@ -707,6 +728,89 @@ reason: string
  */
 export type MainIndication = ("TOTAL-PASSED" | "INDETERMINATE" | "TOTAL-FAILED")
 /**
+ * What is written before it is frozen.
+ */
+export interface StatementContent {
+/**
+ * Whether it is invented, to show the program.
+ */
+demonstration: boolean
+firm: Line
+contact: Line
+asked_by: Line
+/**
+ * On which day.
+ */
+asked_on: string
+car: StatedCar
+/**
+ * The questions with their answers.
+ */
+answers: StatedAnswer[]
+/**
+ * What the dealer's own workshop found.
+ */
+findings: WorkshopFinding[]
+/**
+ * What will be done before the car is handed over.
+ */
+before_handover: Undertaking[]
+/**
+ * What limits the statement, in the dealer's own words.
+ */
+limits?: (Note | null)
+}
+/**
+ * The car that is spoken of.
+ */
+export interface StatedCar {
+description: Line
+vin: Vin
+registration: Line
+odometer: Odometer
+}
+/**
+ * An odometer's figure with the unit that it counts in.
+ */
+export interface Odometer {
+/**
+ * The figure shown, whole.
+ */
+figure: number
+unit: OdometerUnit
+}
+/**
+ * A question and its answer.
+ */
+export interface StatedAnswer {
+question: Note
+answer: Note
+basis: AnswerBasis
+}
+/**
+ * Something that the dealer's own workshop found.
+ */
+export interface WorkshopFinding {
+what: Line
+found: Line
+how: Line
+by: Line
+/**
+ * On which day.
+ */
+on: string
+}
+/**
+ * Something that will be done.
+ */
+export interface Undertaking {
+what: Line
+/**
+ * By which day.
+ */
+by_day: string
+}
+/**
  * What a person likes.
  */
 export interface Settings {
@@ -829,16 +933,6 @@ rear?: (DiscMaterial | null)
 asking_price?: (AskingPrice | null)
 }
 /**
- * An odometer's figure with the unit that it counts in.
- */
-export interface Odometer {
-/**
- * The figure shown, whole.
- */
-figure: number
-unit: OdometerUnit
-}
-/**
  * What is asked for the car.
  */
 export interface AskingPrice {
@@ -885,6 +979,7 @@ claims: Claim[]
 export interface Answers {
 notebook: NotebookView
 look_through: LookedView
+mend: MendedView
 list: InspectionList
 begin: DraftView
 read: DraftView
@@ -897,6 +992,7 @@ look: Looked
 picture: null
 reckon: ReckoningView
 seal: ReportView
+state: ReportView
 reports: ReportList
 report: null
 verify: Verdict
@@ -929,6 +1025,35 @@ entries: number
  * How many photographs.
  */
 photographs: number
+/**
+ * What became of a damaged notebook when this one was opened; null where there was none.
+ */
+mended?: (MendedView | null)
+}
+/**
+ * What became of a damaged notebook.
+ */
+export interface MendedView {
+/**
+ * Entries that are here.
+ */
+entries: number
+/**
+ * Photographs that are here.
+ */
+photographs: number
+/**
+ * Sealed reports that are here.
+ */
+reports: number
+/**
+ * What could not be read, in words.
+ */
+lost: string[]
+/**
+ * The name of the damaged notebook's file, which was left as it was.
+ */
+kept_as: string
 }
 /**
  * What a slice of the look through the notebook found.
@@ -2443,9 +2568,9 @@ export interface ReportView {
  */
 identity: string
 /**
- * The inspection.
+ * The inspection; null for a condition statement.
  */
-inspection: string
+inspection?: (string | null)
 /**
  * A name for its file.
  */

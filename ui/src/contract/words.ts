@@ -21,6 +21,11 @@ export const OdometerUnit = {
   km: "km",
   mi: "mi",
 } as const;
+export const AnswerBasis = {
+  own_findings: "own workshop findings",
+  report: "the attached report",
+  not_known: "not known",
+} as const;
 export const Axle = {
   front: "front",
   rear: "rear",

@@ -28,7 +28,3 @@ export async function share(bytes: Uint8Array<ArrayBuffer>, name: string, text: 
     return false;
   }
 }
-
-export function fromBase64(text: string): Uint8Array<ArrayBuffer> {
-  return Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-}

@@ -10,6 +10,7 @@ export function serve(): void {
       if (registration.waiting && navigator.serviceWorker.controller) app.update = registration.waiting;
     };
     offer();
+    void navigator.serviceWorker.ready.then(({ active }) => active?.postMessage("keep all"));
     registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", offer));
   });
   let reloading = false;

@@ -99,7 +99,7 @@ fn from_last(
         .collect();
     let folded = draft.fold();
     if let Ok(inspection) = parse_inspection(folded.document.to_string().as_bytes()) {
-        let record = book.reports()?.into_iter().find(|report| report.inspection == last.as_str());
+        let record = book.reports()?.into_iter().find(|report| report.inspection.as_deref() == Some(last.as_str()));
         let record = record.and_then(|report| super::seal::record_of(&report));
         let visit = PriorVisit::of(&inspection, record);
         if draft.values.contains_key("car.odometer") {
@@ -117,13 +117,21 @@ pub(super) fn view(book: &Notebook, inspection: &str) -> Result<DraftView, DoorE
         Ok(inspection) => (Some(preview(&inspection)), Vec::new()),
         Err(error) => (None, problems(&error)),
     };
+    let damaged = (draft.unreadable > 0).then(|| Missing {
+        path: ".".to_owned(),
+        message: format!(
+            "{} of its entries are damaged in this notebook, and what they said is missing here: take in a saved \
+             notebook that has them, or look again",
+            draft.unreadable
+        ),
+    });
     let text = |path: &str| draft.values.get(path).and_then(Value::as_str);
     let earlier = book.visits_of(text("car.vin"), text("car.registration"))?;
     Ok(DraftView {
         id: draft.id.to_string(),
         conflicts: draft.conflicts.iter().map(conflict).collect(),
         missing: folded.gaps.into_iter().map(|gap| Missing { path: gap.path, message: gap.words }).collect(),
-        problems,
+        problems: problems.into_iter().chain(damaged).collect(),
         preview,
         can_undo: draft.undoable(book.device()).is_some(),
         can_redo: draft.redoable(book.device()).is_some(),
@@ -194,7 +202,7 @@ pub(super) fn photograph(
     {
         // The bytes first: an entry never names a photograph that is not there.
         let mut book = door.book();
-        book.store_photograph(&id, Photo { bytes, small: Some(&looked.small) })?;
+        book.store_photograph(&id, Photo { bytes, small: Some(&looked.small), copy: Some(&looked.copy) })?;
         book.write(&id, &format!("photographs.{label}"), value, stamp)?;
     }
     Ok(PhotographStored {
@@ -250,7 +258,7 @@ pub(super) fn reply(door: &Door, request: &Value, reply: &Value) -> Result<Lette
     Ok(LetterView { text: checked.text, pdf: base64(&pdf) })
 }
 
-fn put(room: &super::Room<'_>, file: &std::path::Path, value: &Value) -> Result<(), DoorError> {
+pub(super) fn put(room: &super::Room<'_>, file: &std::path::Path, value: &Value) -> Result<(), DoorError> {
     let bytes = value.to_string().into_bytes();
     crate::whole_file::write_whole(room, file, &bytes, crate::Access::Private, Existing::Replace)?;
     Ok(())

@@ -1,6 +1,8 @@
 use std::io;
 
-use crate::{LetterError, SealReportError, VerifyError, fault::Explained, firm::FirmError, world::WorldError};
+use crate::{
+    LetterError, SealReportError, SealStatementError, VerifyError, fault::Explained, firm::FirmError, world::WorldError,
+};
 use notebook::NotebookError;
 
 /// Why a page got no answer.
@@ -12,6 +14,8 @@ pub(super) enum DoorError {
     Answer(#[source] serde_json::Error),
     #[error("no random numbers could be drawn: {0}")]
     Randomness(#[source] io::Error),
+    #[error("storage: {0}")]
+    Storage(String),
     #[error("{0}")]
     Unfit(String),
     #[error("{} to be done before it can be sealed: {}", count(.0), .0.join("; "))]
@@ -28,6 +32,8 @@ pub(super) enum DoorError {
     Verify(#[from] VerifyError),
     #[error(transparent)]
     Letter(#[from] LetterError),
+    #[error(transparent)]
+    State(#[from] SealStatementError),
     #[error(transparent)]
     Photo(#[from] photo::PhotoError),
     #[error("the ZIP file: {0}")]
@@ -49,6 +55,7 @@ impl Explained for DoorError {
             Self::Request(_) => "request-refused",
             Self::Answer(_) => "answer-failed",
             Self::Randomness(_) => "no-randomness",
+            Self::Storage(_) => "storage-refused",
             Self::Unfit(_) => "value-refused",
             Self::Unfinished(_) => "unfinished",
             Self::Notebook(error) => match error {
@@ -66,6 +73,7 @@ impl Explained for DoorError {
             Self::Seal(error) => error.code(),
             Self::Verify(error) => error.code(),
             Self::Letter(error) => error.code(),
+            Self::State(error) => error.code(),
             Self::Photo(_) => "photograph-refused",
             Self::Zip(_) => "zip-refused",
             Self::NoKeys => "no-keys",
@@ -78,7 +86,9 @@ impl Explained for DoorError {
             Self::Firm(error) => error.hint(),
             Self::Seal(error) => error.hint(),
             Self::Verify(error) => error.hint(),
+            Self::State(error) => error.hint(),
             Self::Letter(error) => error.hint(),
+            Self::Storage(_) => Some("look whether the disk is full or the file belongs to somebody else".to_owned()),
             Self::Unfinished(_) => Some("write what is missing, or say why it was not inspected".to_owned()),
             Self::Notebook(NotebookError::Newer { .. }) => {
                 Some("update this program; the notebook was left as it is".to_owned())

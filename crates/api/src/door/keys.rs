@@ -20,16 +20,34 @@ pub(super) fn person(door: &Door) -> Result<Option<PersonId>, DoorError> {
         return Ok(None);
     }
     let people = FirmFolder::open(&room, &folder)?.list_people(&room)?;
-    Ok(people.into_iter().max_by_key(|id| number(&id.to_string())))
+    let inspectors = people.into_iter().filter_map(|id| Some((number("inspector", &id)?, id)));
+    Ok(inspectors.max_by_key(|(number, _)| *number).map(|(_, id)| id))
 }
 
-fn number(id: &str) -> u32 {
-    id.strip_prefix("inspector-").and_then(|number| number.parse().ok()).unwrap_or(1)
+/// The number of the person's key in this role; none for another role.
+fn number(role: &str, id: &PersonId) -> Option<u32> {
+    let id = id.to_string();
+    match id.strip_prefix(role)? {
+        "" => Some(1),
+        rest => rest.strip_prefix('-')?.parse().ok(),
+    }
 }
 
-fn named(number: u32) -> PersonId {
-    let id = if number == 1 { "inspector".to_owned() } else { format!("inspector-{number}") };
+fn named(role: &str, number: u32) -> PersonId {
+    let id = if number == 1 { role.to_owned() } else { format!("{role}-{number}") };
     id.parse().expect("lower-case letters, a dash and digits")
+}
+
+/// Who signs condition statements: the same person, certified besides as a dealer when the first is signed, and anew
+/// after each change of the key.
+pub(super) fn dealer(door: &Door, passphrase: &Passphrase) -> Result<PersonId, DoorError> {
+    let (Some(inspector), Some(keys)) = (person(door)?, view(door)?.keys) else { return Err(DoorError::NoKeys) };
+    let id = named("dealer", number("inspector", &inspector).unwrap_or(1));
+    let (room, folder) = (door.room(), at("firm"));
+    if !FirmFolder::open(&room, &folder)?.list_people(&room)?.contains(&id) {
+        certify(door, &id, &keys.inspector, Role::Dealer, passphrase)?;
+    }
+    Ok(id)
 }
 
 pub(super) fn view(door: &Door) -> Result<KeysView, DoorError> {
@@ -72,7 +90,7 @@ pub(super) fn make(door: &Door, firm: &str, inspector: &str, passphrase: String)
     if !room.exists(&folder.join("root.pem")).map_err(WorldError::at("read", &folder))? {
         found_firm(&room, &folder, firm, &passphrase)?;
     }
-    certify(door, &named(1), inspector, &passphrase)?;
+    certify(door, &named("inspector", 1), inspector, Role::Inspector, &passphrase)?;
     door.book().keep("inspector", inspector)?;
     view(door)
 }
@@ -80,16 +98,17 @@ pub(super) fn make(door: &Door, firm: &str, inspector: &str, passphrase: String)
 /// A new key for the same inspector under the same root. What the old one signed stays signed.
 pub(super) fn change(door: &Door, passphrase: String) -> Result<KeysView, DoorError> {
     let (Some(old), Some(keys)) = (person(door)?, view(door)?.keys) else { return Err(DoorError::NoKeys) };
-    certify(door, &named(number(&old.to_string()) + 1), &keys.inspector, &Passphrase::from(passphrase))?;
+    let next = named("inspector", number("inspector", &old).unwrap_or(1) + 1);
+    certify(door, &next, &keys.inspector, Role::Inspector, &Passphrase::from(passphrase))?;
     view(door)
 }
 
-fn certify(door: &Door, id: &PersonId, name: &str, passphrase: &Passphrase) -> Result<(), DoorError> {
+fn certify(door: &Door, id: &PersonId, name: &str, role: Role, passphrase: &Passphrase) -> Result<(), DoorError> {
     let request = CertifyRequest {
         firm: &at("firm"),
         id,
         name,
-        role: Role::Inspector,
+        role,
         firm_passphrase: passphrase,
         person_passphrase: passphrase,
     };

@@ -74,8 +74,9 @@ pub(super) fn take_in(book: &mut Notebook, bytes: &[u8]) -> Result<Imported, Doo
         if !file.starts_with(&model::Sha256::of(&original).to_string()) {
             return Err(DoorError::Unfit(format!("{name} has other bytes than its name says")));
         }
-        let small = photo::look(&original).ok().map(|looked| looked.small);
-        match book.store_photograph(&id, Photo { bytes: &original, small: small.as_deref() }) {
+        let looked = photo::look(&original).ok();
+        let (small, copy) = (looked.as_ref().map(|one| &one.small[..]), looked.as_ref().map(|one| &one.copy[..]));
+        match book.store_photograph(&id, Photo { bytes: &original, small, copy }) {
             Ok(taken) => photographs += u64::from(taken.is_new),
             // Erased here meanwhile: it stays away.
             Err(NotebookError::Erased { .. }) => {}

@@ -14,6 +14,7 @@ use std::{
 };
 
 use chrono::{DateTime, Utc};
+use model::Sha256;
 use notebook::{FileAccess as _, Notebook, NotebookError};
 
 use crate::world::{Access, Lock, World};
@@ -113,6 +114,10 @@ impl World for Room<'_> {
             .filter(|rest| !rest.contains('/'))
             .map(|rest| folder.join(rest))
             .collect())
+    }
+
+    fn copy_of(&self, original: &Sha256) -> io::Result<Option<Vec<u8>>> {
+        self.book().copy_of(&original.to_string()).map_err(failed)
     }
 
     fn exists(&self, path: &Path) -> io::Result<bool> {

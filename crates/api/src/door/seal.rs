@@ -9,14 +9,14 @@ use crate::{Existing, SealRequest, Verdict, progress::Progress, sealing::seal_re
 
 /// What the notebook keeps of a sealed report beside its bytes.
 #[derive(Debug, Serialize, Deserialize)]
-struct Facts {
-    file_name: String,
-    record: String,
-    record_short: String,
-    signed_by: String,
-    root_fingerprint: String,
-    bytes: u64,
-    pages: u32,
+pub(super) struct Facts {
+    pub file_name: String,
+    pub record: String,
+    pub record_short: String,
+    pub signed_by: String,
+    pub root_fingerprint: String,
+    pub bytes: u64,
+    pub pages: u32,
 }
 
 pub(super) fn seal(
@@ -34,7 +34,7 @@ pub(super) fn seal(
     if !open.is_empty() {
         return Err(DoorError::Unfinished(open));
     }
-    let count = door.book().reports()?.iter().filter(|report| report.inspection == inspection).count();
+    let count = door.book().reports()?.iter().filter(|report| report.inspection.as_deref() == Some(inspection)).count();
     let file_name = format!("{inspection}-{}.pdf", count + 1);
     let path = format!("reports/{file_name}");
     let out = at(&path);
@@ -63,10 +63,21 @@ pub(super) fn seal(
         bytes: sealed.bytes as u64,
         pages: sealed.pages as u32,
     };
+    note(door, sealed.identity, Some(inspection), &facts, path)
+}
+
+/// Notes what was sealed, in the row of reports.
+pub(super) fn note(
+    door: &Door,
+    identity: String,
+    inspection: Option<&str>,
+    facts: &Facts,
+    path: String,
+) -> Result<ReportView, DoorError> {
     let report = Report {
-        identity: sealed.identity,
-        inspection: inspection.to_owned(),
-        facts: serde_json::to_string(&facts).map_err(DoorError::Answer)?,
+        identity,
+        inspection: inspection.map(str::to_owned),
+        facts: serde_json::to_string(facts).map_err(DoorError::Answer)?,
         sealed_at: door.now().to_rfc3339(),
         path,
     };

@@ -4,10 +4,9 @@ use std::io;
 
 use chrono::{DateTime, Utc};
 use demo::scenario::{inspect, visits};
-use notebook::Connection;
 use serde_json::{Value, json};
 
-use super::{Door, Reply, Source};
+use super::{Door, InMemory, Reply, Source};
 use crate::{Fault, NativeWorld, quietly};
 
 /// The scenario's day, and this machine's randomness.
@@ -24,7 +23,7 @@ impl Source for Scenario {
 }
 
 fn open() -> Door {
-    Door::open(Connection::open_in_memory().unwrap(), Box::new(Scenario)).unwrap()
+    Door::open(Box::new(InMemory), Box::new(Scenario)).unwrap()
 }
 
 fn ask(door: &Door, request: &Value) -> Result<Value, Fault> {

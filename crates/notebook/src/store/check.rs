@@ -60,6 +60,16 @@ impl Notebook {
     /// # Errors
     /// A database that cannot be read at all.
     pub fn look_through(&self, from: Option<&EntryId>, at_most: u32) -> Result<LookedThrough, NotebookError> {
+        match self.look(from, at_most) {
+            // What stops the look is what it looks for.
+            Err(error) if error.is_damage() => {
+                Ok(LookedThrough { damage: vec![Damage::Pages(error.to_string())], next: None })
+            }
+            other => other,
+        }
+    }
+
+    fn look(&self, from: Option<&EntryId>, at_most: u32) -> Result<LookedThrough, NotebookError> {
         let mut damage = if from.is_none() { self.check_pages()? } else { Vec::new() };
         let (device, seq) = from.map_or(("", 0), |id| (id.device.as_str(), id.seq));
         let mut query = self.db.prepare_cached(

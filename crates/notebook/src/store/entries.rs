@@ -49,7 +49,10 @@ impl Notebook {
     /// # Errors
     /// An inspection that there is not, or whose contents were erased; the database.
     pub fn draft(&self, id: &InspectionId) -> Result<Draft, NotebookError> {
-        Ok(Draft::of(id.clone(), read_entries(&self.db, id)?))
+        let (entries, unreadable) = read_entries(&self.db, id)?;
+        let mut draft = Draft::of(id.clone(), entries);
+        draft.unreadable = unreadable;
+        Ok(draft)
     }
 
     /// Writes a field. A value that it has already is not written again.
@@ -113,8 +116,8 @@ impl Notebook {
         self.append_own(id, path, value, replaces, Change::Settled, stamp)
     }
 
-    /// Takes in entries of other devices, or of this one from a copy. What is there already is left; what was erased
-    /// here stays erased. Says how many were new.
+    /// Takes in entries of other devices, or of this one from a copy. What is there already is left, unless it is damaged
+    /// here and whole there; a gap is filled; what was erased here stays erased. Says how many were new or mended.
     ///
     /// # Errors
     /// An entry that does not follow or fit the ones before it, or that is here with other contents: nothing is taken
@@ -129,22 +132,26 @@ impl Notebook {
                 .prepare_cached("SELECT body_digest FROM entries WHERE device = ?1 AND seq = ?2")?
                 .query_row(params![device.as_str(), id.seq], |row| row.get(0))
                 .optional()?;
+            if one.body.as_ref().is_some_and(|entry| entry.body_digest() != one.body_digest || entry.id != *id) {
+                return Err(NotebookError::OtherContents { id: id.to_string() });
+            }
             if let Some(digest) = known {
                 if digest != one.body_digest.as_bytes() {
                     return Err(NotebookError::OtherContents { id: id.to_string() });
                 }
+                if mend(&change, one)? {
+                    touched.insert(one.inspection.clone());
+                    new += 1;
+                }
                 continue;
             }
             let expected = next_number(&change, device)?;
-            if id.seq != expected {
+            if id.seq > expected && one.link.is_none() {
                 return Err(NotebookError::OutOfRow { device: device.to_string(), got: id.seq, expected });
-            }
-            if one.body.as_ref().is_some_and(|entry| entry.body_digest() != one.body_digest || entry.id != *id) {
-                return Err(NotebookError::OtherContents { id: id.to_string() });
             }
             list::meet(&change, &one.inspection, one.body.as_ref())?;
             let body = if list::is_erased(&change, &one.inspection)? { None } else { one.body.as_ref() };
-            insert(&change, id, &one.inspection, body, &one.body_digest)?;
+            insert(&change, one, body)?;
             touched.insert(one.inspection.clone());
             new += 1;
         }
@@ -160,8 +167,9 @@ impl Notebook {
     /// # Errors
     /// The database.
     pub fn carry(&self) -> Result<Vec<Carried>, NotebookError> {
-        let mut query =
-            self.db.prepare("SELECT device, seq, inspection, body, body_digest FROM entries ORDER BY device, seq")?;
+        let mut query = self
+            .db
+            .prepare("SELECT device, seq, inspection, body, body_digest, link FROM entries ORDER BY device, seq")?;
         let rows = query.query_map([], |row| {
             Ok((
                 row.get::<_, String>(0)?,
@@ -169,18 +177,26 @@ impl Notebook {
                 row.get::<_, String>(2)?,
                 row.get::<_, Option<String>>(3)?,
                 row.get::<_, [u8; 32]>(4)?,
+                row.get::<_, [u8; 32]>(5)?,
             ))
         })?;
-        rows.map(|row| {
-            let (device, seq, inspection, body, digest) = row?;
-            Ok(Carried {
-                id: EntryId { device: device.parse().map_err(|_| NotebookError::Unreadable(device.clone()))?, seq },
+        let mut before: Option<EntryId> = None;
+        let mut carried = Vec::new();
+        for row in rows {
+            let (device, seq, inspection, body, digest, link) = row?;
+            let id = EntryId { device: device.parse().map_err(|_| NotebookError::Unreadable(device.clone()))?, seq };
+            let follows = before.replace(id.clone()).filter(|before| before.device == id.device);
+            let is_next = seq == follows.map_or(1, |before| before.seq + 1);
+            carried.push(Carried {
                 inspection: inspection.parse().map_err(|_| NotebookError::Unreadable(inspection.clone()))?,
-                body: body.map(|body| read_body(&body)).transpose()?,
+                // What is damaged goes without its body rather than keeping all others back.
+                body: body.and_then(|body| read_body(&body).ok()).filter(|entry| entry.id == id),
                 body_digest: Sha256::new(digest),
-            })
-        })
-        .collect()
+                link: (!is_next).then(|| Sha256::new(link)),
+                id,
+            });
+        }
+        Ok(carried)
     }
 
     /// Erases what an inspection holds, its photographs and its reports. The chain of entries stays provable, and no
@@ -249,6 +265,9 @@ pub struct Carried {
     pub body: Option<Entry>,
     /// The digest of the body.
     pub body_digest: Sha256,
+    /// Its link in the chain, where the entry before it is missing and the link cannot be reckoned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub link: Option<Sha256>,
 }
 
 pub(super) fn next_number(db: &Connection, device: &model::DeviceId) -> Result<u64, NotebookError> {
@@ -256,22 +275,41 @@ pub(super) fn next_number(db: &Connection, device: &model::DeviceId) -> Result<u
     Ok(query.query_row(params![device.as_str()], |row| row.get(0))?)
 }
 
-fn append(db: &Connection, entry: &Entry) -> Result<(), NotebookError> {
-    insert(db, &entry.id, &entry.inspection, Some(entry), &entry.body_digest())
+/// Puts back the body of an entry that is damaged here; says whether it did.
+fn mend(db: &Connection, whole: &Carried) -> Result<bool, NotebookError> {
+    let (id, Some(entry)) = (&whole.id, &whole.body) else { return Ok(false) };
+    let body: Option<String> = db
+        .prepare_cached("SELECT body FROM entries WHERE device = ?1 AND seq = ?2")?
+        .query_row(params![id.device.as_str(), id.seq], |row| row.get(0))?;
+    // None was erased, and stays so.
+    let Some(body) = body else { return Ok(false) };
+    if read_body(&body).is_ok_and(|entry| entry.id == *id && entry.body_digest() == whole.body_digest) {
+        return Ok(false);
+    }
+    let body = serde_json::to_string(entry).expect("an entry is JSON");
+    db.execute(
+        "UPDATE entries SET body = ?3 WHERE device = ?1 AND seq = ?2",
+        params![id.device.as_str(), id.seq, body],
+    )?;
+    Ok(true)
 }
 
-fn insert(
-    db: &Connection,
-    id: &EntryId,
-    inspection: &InspectionId,
-    body: Option<&Entry>,
-    body_digest: &Sha256,
-) -> Result<(), NotebookError> {
+fn append(db: &Connection, entry: &Entry) -> Result<(), NotebookError> {
+    let (id, inspection, body_digest) = (entry.id.clone(), entry.inspection.clone(), entry.body_digest());
+    insert(db, &Carried { id, inspection, body: None, body_digest, link: None }, Some(entry))
+}
+
+/// Adds an entry with the body that is kept of it.
+fn insert(db: &Connection, new: &Carried, body: Option<&Entry>) -> Result<(), NotebookError> {
+    let Carried { id, inspection, body_digest, link: told, .. } = new;
     let previous: Option<[u8; 32]> = db
         .prepare_cached("SELECT link FROM entries WHERE device = ?1 AND seq = ?2")?
         .query_row(params![id.device.as_str(), id.seq.saturating_sub(1)], |row| row.get(0))
         .optional()?;
-    let link = chain(previous.map(Sha256::new).as_ref(), id, inspection, body_digest);
+    let link = match (previous, told) {
+        (None, Some(link)) => *link,
+        (previous, _) => chain(previous.map(Sha256::new).as_ref(), id, inspection, body_digest),
+    };
     let body = body.map(|entry| serde_json::to_string(entry).expect("an entry is JSON"));
     db.prepare_cached(
         "INSERT INTO entries (device, seq, inspection, body, body_digest, link) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
@@ -291,9 +329,17 @@ pub(super) fn read_body(body: &str) -> Result<Entry, NotebookError> {
     serde_json::from_str(body).map_err(|error| NotebookError::Unreadable(format!("an entry: {error}")))
 }
 
-pub(super) fn read_entries(db: &Connection, id: &InspectionId) -> Result<Vec<Entry>, NotebookError> {
+/// The entries of an inspection, and how many of it are damaged.
+pub(super) fn read_entries(db: &Connection, id: &InspectionId) -> Result<(Vec<Entry>, usize), NotebookError> {
     list::expect(db, id)?;
     let mut query = db.prepare_cached("SELECT body FROM entries WHERE inspection = ?1 AND body IS NOT NULL")?;
     let bodies = query.query_map(params![id.as_str()], |row| row.get::<_, String>(0))?;
-    bodies.map(|body| read_body(&body?)).collect()
+    let (mut entries, mut unreadable) = (Vec::new(), 0);
+    for body in bodies {
+        match read_body(&body?) {
+            Ok(entry) => entries.push(entry),
+            Err(_) => unreadable += 1,
+        }
+    }
+    Ok((entries, unreadable))
 }

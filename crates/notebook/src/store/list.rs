@@ -135,7 +135,7 @@ pub(super) fn note(db: &Connection, id: &InspectionId) -> Result<(), NotebookErr
     if is_erased(db, id)? {
         return Ok(());
     }
-    let draft = Draft::of(id.clone(), read_entries(db, id)?);
+    let draft = Draft::of(id.clone(), read_entries(db, id)?.0);
     let text = |path: &str| draft.values.get(path).and_then(Value::as_str);
     let changed = draft.entries().iter().map(|entry| entry.written_at).max();
     db.execute(

@@ -11,6 +11,8 @@ pub struct Photo<'a> {
     pub bytes: &'a [u8],
     /// A small picture of it, to be listed.
     pub small: Option<&'a [u8]>,
+    /// What a report carries of it, where that was made already.
+    pub copy: Option<&'a [u8]>,
 }
 
 /// What became of a photograph.
@@ -32,12 +34,27 @@ impl Notebook {
         let sha256 = Sha256::of(photo.bytes);
         let name = sha256.to_string();
         let change = self.db.transaction()?;
-        let is_new = change.execute(
+        change.execute(
             "INSERT INTO photographs (sha256, length, small) VALUES (?1, ?2, ?3) ON CONFLICT (sha256) DO NOTHING",
             params![name, photo.bytes.len() as u64, photo.small],
-        )? == 1;
+        )?;
+        // One that is damaged here is mended by the same one from elsewhere.
+        let is_here: Option<Vec<u8>> = change
+            .prepare_cached("SELECT bytes FROM originals WHERE sha256 = ?1")?
+            .query_row(params![name], |row| row.get(0))
+            .optional()?;
+        let is_new = is_here.is_none_or(|bytes| bytes != photo.bytes);
         if is_new {
-            change.execute("INSERT INTO originals (sha256, bytes) VALUES (?1, ?2)", params![name, photo.bytes])?;
+            change.execute(
+                "INSERT OR REPLACE INTO originals (sha256, bytes) VALUES (?1, ?2)",
+                params![name, photo.bytes],
+            )?;
+        }
+        if let Some(copy) = photo.copy {
+            change.execute(
+                "INSERT INTO copies (sha256, copy_sha256, bytes) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
+                params![name, Sha256::of(copy).as_bytes(), copy],
+            )?;
         }
         change.execute(
             "INSERT INTO shown_in (inspection, sha256) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
@@ -69,6 +86,17 @@ impl Notebook {
             Err(NotebookError::Missing { .. }) => self.original(sha256),
             other => other,
         }
+    }
+
+    /// What a report carries of a photograph, where it was made when the photograph came in and is still as it was made.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn copy_of(&self, sha256: &str) -> Result<Option<Vec<u8>>, NotebookError> {
+        let mut query = self.db.prepare_cached("SELECT copy_sha256, bytes FROM copies WHERE sha256 = ?1")?;
+        let found: Option<([u8; 32], Vec<u8>)> =
+            query.query_row(params![sha256], |row| Ok((row.get(0)?, row.get(1)?))).optional()?;
+        Ok(found.filter(|(digest, bytes)| Sha256::of(bytes).as_bytes() == digest).map(|(_, bytes)| bytes))
     }
 
     /// The digests of what an inspection shows.

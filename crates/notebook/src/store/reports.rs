@@ -10,8 +10,8 @@ use crate::NotebookError;
 pub struct Report {
     /// Its identity.
     pub identity: String,
-    /// The inspection.
-    pub inspection: String,
+    /// The inspection; none for a condition statement.
+    pub inspection: Option<String>,
     /// What is told of it, as JSON.
     pub facts: String,
     /// When it was sealed.

@@ -1,0 +1,194 @@
+//! Recordings of a road test to figures: how fast and how hard each braking was, whether the anti-lock worked, what came
+//! with the wheel's turns, and how braking sounds beside rolling. Pure: it reads streams and no clock or file.
+//!
+//! The inspector's hand, foot and ear stay the judge; these figures stand beside them, each with its uncertainty.
+
+mod antilock;
+mod axis;
+mod braking;
+mod error;
+mod figure;
+mod line;
+mod motion;
+mod noise;
+mod plot;
+mod position;
+mod pulsation;
+mod signal;
+mod sound;
+mod speed;
+
+pub use antilock::AntiLockSeen;
+pub use axis::{AxisFrom, Mounting, find_mounting};
+pub use braking::{Braking, BrakingKind, NotEvaluable};
+pub use error::RecordingError;
+pub use figure::Measured;
+pub use motion::{GAP_S, Motion, STANDARD_GRAVITY, read_motion, typical_step};
+pub use noise::{BrakeSound, Character, SoundFlaw};
+pub use plot::{Plot, plot_drive, spectrogram_png, to_svg};
+pub use position::{Fix, Position, read_gpx, read_nmea, read_position_table};
+pub use pulsation::{AxleFit, Order, Pulsation, Wheel};
+pub use sound::{BANDS, Biquad, ENVELOPE_HZ, Frame, Sound, band_edges, friction_band, read_sound};
+pub use speed::{Track, smooth_speed};
+
+use antilock::{find_anti_lock, roughness};
+use pulsation::Turns;
+use serde::Serialize;
+use signal::Signal;
+
+/// The recordings of one drive.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Recordings<'a> {
+    /// The phone's motion.
+    pub motion: Option<&'a Motion>,
+    /// Where the car was and how fast.
+    pub position: Option<&'a Position>,
+    /// What was to be heard.
+    pub sound: Option<&'a Sound>,
+    /// The tyres of the front and of the rear axle.
+    pub wheels: [Option<Wheel>; 2],
+    /// The speed from which stops were to be made, in m/s.
+    pub prescribed_m_per_s: Option<f64>,
+}
+
+/// What the recordings of a drive show.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DriveSeen {
+    /// Length of the log of motion in s.
+    pub length_s: f64,
+    /// Where the car's axis is known from.
+    pub axis_from_position: bool,
+    /// Standard uncertainty of the axis in degrees.
+    pub axis_uncertainty_deg: f64,
+    /// Shift of the position's clock in s, where there is one.
+    pub position_shift_s: Option<Measured>,
+    /// Each braking with what it showed of the anti-lock.
+    pub brakings: Vec<BrakingSeen>,
+    /// What came with the wheel's turns.
+    pub pulsation: Option<Pulsation>,
+    /// How braking sounds beside rolling.
+    pub sound: Option<BrakeSound>,
+    /// What limits the figures, in words.
+    pub limits: Vec<String>,
+}
+
+/// A braking and its anti-lock.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BrakingSeen {
+    /// The braking.
+    pub braking: Braking,
+    /// The anti-lock; none where the braking is too short or too slow to tell.
+    pub anti_lock: Option<AntiLockSeen>,
+}
+
+/// A drive, analysed: what it shows, and the speed along it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drive {
+    /// What it shows.
+    pub seen: DriveSeen,
+    /// Speed along it.
+    pub track: Track,
+    /// Acceleration along the car at each row of the log of motion, in m/s².
+    pub acceleration: Vec<f64>,
+}
+
+/// Analyses the recordings of a drive.
+///
+/// # Errors
+/// [`RecordingError`]: no log of motion; logs that do not belong together; a phone that was moved.
+pub fn analyse(recordings: Recordings<'_>) -> Result<Drive, RecordingError> {
+    let motion = recordings.motion.ok_or_else(|| RecordingError::TooShort {
+        got: "no log of motion".to_owned(),
+        expected: "one; position and sound alone show no braking".to_owned(),
+    })?;
+    let mut mounting = find_mounting(motion, recordings.position)?;
+    let track = smooth_speed(motion, &mut mounting, recordings.position);
+    let signal = Signal::new(motion, &mounting, &track);
+    let brakings = braking::find_brakings(&signal, &track, recordings.prescribed_m_per_s);
+    let rolling = find_rolling(&signal, &track, &brakings);
+    let pulsation = pulsation::find_pulsation(&signal, &track, &brakings, &rolling, recordings.wheels);
+    let turns = Turns { circumference_m: pulsation.as_ref().map_or(2.1, |seen| seen.circumference_m) };
+    let rough = roughness(&signal, &rolling);
+    let sound = recordings.sound.and_then(|sound| noise::compare(sound, &track, &brakings, &rolling));
+    let limits = find_limits(&recordings, &mounting, &track, sound.as_ref());
+    let seen = DriveSeen {
+        length_s: motion.time_s[motion.time_s.len() - 1] - motion.time_s[0],
+        axis_from_position: mounting.from == AxisFrom::Position,
+        axis_uncertainty_deg: mounting.uncertainty_deg,
+        position_shift_s: recordings
+            .position
+            .map(|_| Measured::new(mounting.position_shift_s, mounting.shift_uncertainty_s)),
+        brakings: brakings
+            .into_iter()
+            .map(|braking| BrakingSeen { anti_lock: find_anti_lock(&signal, &track, &turns, &braking, rough), braking })
+            .collect(),
+        pulsation,
+        sound,
+        limits,
+    };
+    Ok(Drive { seen, acceleration: signal.acceleration, track })
+}
+
+/// Stretches in which the car rolls, neither braking nor speeding up much: at least a second each.
+fn find_rolling(signal: &Signal<'_>, track: &Track, brakings: &[Braking]) -> Vec<(f64, f64)> {
+    const STEP_S: f64 = 0.1;
+    let (start, end) = (signal.time_s[0], signal.time_s[signal.time_s.len() - 1]);
+    let rolls = |time: f64| {
+        let braked = brakings.iter().any(|one| time > one.from_s - 0.3 && time < one.to_s + 0.3);
+        let change = signal.mean(time, 0.8);
+        !braked
+            && (-1.0..0.6).contains(&change)
+            && track.speed_at(time).is_some_and(|speed| speed > 2.0)
+            && !track.has_gap(time - 0.1, time + 0.1)
+    };
+    let mut stretches = Vec::new();
+    let mut from = None;
+    for nth in 0..=((end - start) / STEP_S) as usize {
+        let time = start + nth as f64 * STEP_S;
+        match (rolls(time), from) {
+            (true, None) => from = Some(time),
+            (false, Some(begun)) => {
+                stretches.push((begun, time - STEP_S));
+                from = None;
+            }
+            _ => {}
+        }
+    }
+    stretches.extend(from.map(|begun| (begun, end)));
+    stretches.retain(|(from, to)| to - from >= 1.0);
+    stretches
+}
+
+fn find_limits(
+    recordings: &Recordings<'_>,
+    mounting: &Mounting,
+    track: &Track,
+    sound: Option<&BrakeSound>,
+) -> Vec<String> {
+    let mut limits = Vec::new();
+    match recordings.position {
+        None => limits.push(
+            "without a log of position, speeds rest on the times at which the car stood, and the axis on the strongest motion"
+                .to_owned(),
+        ),
+        Some(position) if position.from_places => {
+            limits.push("the log of position tells places and no speeds; speeds are the less certain".to_owned());
+        }
+        Some(position) if position.passed_over > 0 => {
+            limits.push(format!("{} lines of the log of position were passed over as broken", position.passed_over));
+        }
+        Some(_) => {}
+    }
+    if mounting.uncertainty_deg > 8.0 {
+        limits.push(format!("the car's axis is known to {:.0}° only", mounting.uncertainty_deg));
+    }
+    if !track.gaps.is_empty() {
+        limits.push(format!("the log of motion has {} gaps", track.gaps.len()));
+    }
+    if let Some(sound) = sound {
+        limits.extend(sound.flaws.iter().map(|flaw| flaw.words().to_owned()));
+    } else if recordings.sound.is_some() {
+        limits.push("the sound has no braking at a speed at which the car also rolled".to_owned());
+    }
+    limits
+}
