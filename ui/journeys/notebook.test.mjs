@@ -227,7 +227,7 @@ test("a dealer's condition statement, resting on an inspector's report, is seale
   await page.reload();
   await page.getByLabel("Who asked").waitFor();
   assert.equal(await page.getByLabel("Who asked").inputValue(), "Amara Quill");
-  await page.getByRole("button", { name: "Add: What the own workshop found" }).click();
+  await page.getByRole("button", { name: "Add: What your own workshop found" }).click();
   for (const [label, text] of [["What was looked at or measured, and where", "front right disc"], ["What was found, with unit and how sure", "5 398 g, give or take 5 g"], ["With what, or how", "scale"], ["By whom", "R. Finch-Amory"]]) await page.getByLabel(label, { exact: true }).fill(text);
   await page.getByLabel("Choose a report's file").setInputFiles(join(ui, "dist/demonstration/report.pdf"));
   await page.getByLabel("Passphrase of your signing key").fill(passphrase);

@@ -24,11 +24,15 @@ enum How {
 /// Outside programs that judge a sealed report, and libraries that compute what the reckoning computes.
 pub const PYTHON: &[&str] = &[
     "babel==2.18.0",
+    "colour-science==0.4.7",
+    "gpxpy==1.6.2",
     "gtc==1.5.1",
     "numpy==2.4.6",
+    "opencv-python-headless==5.0.0.93",
     "pdfluent==1.2.0",
     "pyhanko==0.38.0",
     "pyhanko-cli==0.6.0",
+    "scikit-image==0.26.0",
     "scipy==1.17.1",
     "uncertainties==3.2.3",
     "vininfo==1.11.0",

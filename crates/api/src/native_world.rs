@@ -39,6 +39,14 @@ impl World for NativeWorld {
         if bytes.len() as u64 > most { Err(too_large(most)) } else { Ok(bytes) }
     }
 
+    fn open(&self, file: &Path) -> io::Result<Box<dyn io::Read>> {
+        let source = File::open(file)?;
+        if source.metadata()?.is_dir() {
+            return Err(io::ErrorKind::IsADirectory.into());
+        }
+        Ok(Box::new(source))
+    }
+
     fn list_files(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {
         let mut files = Vec::new();
         for entry in fs::read_dir(folder)? {

@@ -43,6 +43,11 @@ pub trait World: Sync {
     /// The whole file; [`io::ErrorKind::FileTooLarge`] if it has more than `most` bytes.
     fn read(&self, file: &Path, most: u64) -> io::Result<Vec<u8>>;
 
+    /// The file as a stream, for what is read piece by piece. The default reads it whole.
+    fn open(&self, file: &Path) -> io::Result<Box<dyn io::Read>> {
+        Ok(Box::new(io::Cursor::new(self.read(file, u64::MAX - 1)?)))
+    }
+
     /// The plain files in a folder, not those in folders below, sorted.
     fn list_files(&self, folder: &Path) -> io::Result<Vec<PathBuf>>;
 

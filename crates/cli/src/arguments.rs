@@ -2,7 +2,10 @@
 
 use std::path::PathBuf;
 
-use api::{PersonId, Reason, Role, model};
+use api::{
+    PersonId, Reason, Role,
+    model::{self, TyreSize},
+};
 use chrono::{DateTime, Utc};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -63,6 +66,11 @@ pub enum Command {
         after_help = "Example:\n  rimside state answers.json --report report.pdf --root inspector-root.pem --firm dealer --as owen --out statement.pdf"
     )]
     State(State),
+    /// Read the recordings of a road test: brakings, anti-lock, pulsation, sound.
+    #[command(
+        after_help = "Example:\n  rimside recording motion.csv position.gpx sound.wav --front-tyre 245/35R20 --plots plots"
+    )]
+    Recording(Recording),
     /// Ask of a report or statement: unchanged? whose? since when? does it still stand?
     #[command(after_help = "Example:\n  rimside verify report.pdf --root root.pem --crl crl.pem")]
     Verify(Verify),
@@ -296,6 +304,42 @@ pub struct State {
     pub device: Option<PathBuf>,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct Recording {
+    /// The recordings of one drive: a log of motion, and beside it a log of position and a sound.
+    #[arg(value_name = "FILE", required = true)]
+    pub files: Vec<PathBuf>,
+    /// The front axle's tyres, as in 245/35R20.
+    #[arg(long, value_name = "SIZE", value_parser = parse_tyre)]
+    pub front_tyre: Option<TyreSize>,
+    /// The rear axle's tyres.
+    #[arg(long, value_name = "SIZE", value_parser = parse_tyre)]
+    pub rear_tyre: Option<TyreSize>,
+    /// The speed from which stops were to be made, in km/h: slower ones give no mean fully developed deceleration.
+    #[arg(long, value_name = "KM_H")]
+    pub from_km_h: Option<f64>,
+    /// The folder for plots.
+    #[arg(long, value_name = "DIR")]
+    pub plots: Option<PathBuf>,
+    /// Put plots in the place of files that are there.
+    #[arg(long)]
+    pub replace: bool,
+}
+
+/// `245/35R20`, also with blanks and in small letters.
+fn parse_tyre(text: &str) -> Result<TyreSize, String> {
+    let plain: String = text.chars().filter(|letter| !letter.is_whitespace()).collect::<String>().to_ascii_uppercase();
+    let parts = plain.split_once('/').and_then(|(width, rest)| Some((width, rest.split_once('R')?)));
+    let read = parts.and_then(|(width, (aspect, rim))| {
+        Some(TyreSize {
+            width_mm: width.parse().ok().filter(|width| (100..=500).contains(width))?,
+            aspect_percent: aspect.parse().ok().filter(|aspect| (15..=100).contains(aspect))?,
+            rim_in: rim.parse().ok().filter(|rim| (8..=30).contains(rim))?,
+        })
+    });
+    read.ok_or_else(|| "expected a size as in 245/35R20".to_owned())
 }
 
 #[derive(Debug, Args)]

@@ -3,6 +3,7 @@
 mod firm;
 mod letter;
 mod record;
+mod recording;
 mod seal;
 mod verify;
 
@@ -29,6 +30,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Reply(reply) => letter::reply(&reply),
         Command::Seal(seal) => seal::seal(&seal),
         Command::State(state) => seal::state(&state),
+        Command::Recording(recording) => recording::recording(&recording),
         Command::Verify(verify) => verify::verify(&verify),
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),

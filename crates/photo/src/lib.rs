@@ -5,6 +5,7 @@
 //! decoder hands the inverse transform of larger pictures to one thread of its own, except in a browser.
 
 mod copy;
+pub mod disc;
 mod error;
 mod facts;
 mod jpeg;

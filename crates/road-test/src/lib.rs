@@ -27,11 +27,12 @@ pub use motion::{GAP_S, Motion, STANDARD_GRAVITY, read_motion, typical_step};
 pub use noise::{BrakeSound, Character, SoundFlaw};
 pub use plot::{Plot, plot_drive, spectrogram_png, to_svg};
 pub use position::{Fix, Position, read_gpx, read_nmea, read_position_table};
-pub use pulsation::{AxleFit, Order, Pulsation, Wheel};
+pub use pulsation::{AxleFit, Order, Pulsation, rolling_circumference_m};
 pub use sound::{BANDS, Biquad, ENVELOPE_HZ, Frame, Sound, band_edges, friction_band, read_sound};
 pub use speed::{Track, smooth_speed};
 
 use antilock::{find_anti_lock, roughness};
+use model::TyreSize;
 use pulsation::Turns;
 use serde::Serialize;
 use signal::Signal;
@@ -46,7 +47,7 @@ pub struct Recordings<'a> {
     /// What was to be heard.
     pub sound: Option<&'a Sound>,
     /// The tyres of the front and of the rear axle.
-    pub wheels: [Option<Wheel>; 2],
+    pub wheels: [Option<TyreSize>; 2],
     /// The speed from which stops were to be made, in m/s.
     pub prescribed_m_per_s: Option<f64>,
 }
@@ -106,27 +107,35 @@ pub fn analyse(recordings: Recordings<'_>) -> Result<Drive, RecordingError> {
     let signal = Signal::new(motion, &mounting, &track);
     let brakings = braking::find_brakings(&signal, &track, recordings.prescribed_m_per_s);
     let rolling = find_rolling(&signal, &track, &brakings);
-    let pulsation = pulsation::find_pulsation(&signal, &track, &brakings, &rolling, recordings.wheels);
-    let turns = Turns { circumference_m: pulsation.as_ref().map_or(2.1, |seen| seen.circumference_m) };
     let rough = roughness(&signal, &rolling);
+    let look = |brakings: &[Braking]| pulsation::find_pulsation(&signal, &track, brakings, &rolling, recordings.wheels);
+    let pulsation = look(&brakings);
+    let turns = Turns { circumference_m: pulsation.as_ref().map_or(2.1, |seen| seen.circumference_m) };
+    let judge =
+        |braking: Braking| BrakingSeen { anti_lock: find_anti_lock(&signal, &track, &turns, &braking, rough), braking };
+    let seen: Vec<BrakingSeen> = brakings.iter().cloned().map(judge).collect();
+    // An anti-lock's swing covers what comes with the turns: only the other stops are looked at.
+    let calm: Vec<Braking> = seen
+        .iter()
+        .filter(|one| !one.anti_lock.as_ref().is_some_and(|seen| seen.worked))
+        .map(|one| one.braking.clone())
+        .collect();
+    let pulsation = if calm.len() < seen.len() { look(&calm) } else { pulsation };
     let sound = recordings.sound.and_then(|sound| noise::compare(sound, &track, &brakings, &rolling));
     let limits = find_limits(&recordings, &mounting, &track, sound.as_ref());
-    let seen = DriveSeen {
+    let drive = DriveSeen {
         length_s: motion.time_s[motion.time_s.len() - 1] - motion.time_s[0],
         axis_from_position: mounting.from == AxisFrom::Position,
         axis_uncertainty_deg: mounting.uncertainty_deg,
         position_shift_s: recordings
             .position
             .map(|_| Measured::new(mounting.position_shift_s, mounting.shift_uncertainty_s)),
-        brakings: brakings
-            .into_iter()
-            .map(|braking| BrakingSeen { anti_lock: find_anti_lock(&signal, &track, &turns, &braking, rough), braking })
-            .collect(),
+        brakings: seen,
         pulsation,
         sound,
         limits,
     };
-    Ok(Drive { seen, acceleration: signal.acceleration, track })
+    Ok(Drive { seen: drive, acceleration: signal.acceleration, track })
 }
 
 /// Stretches in which the car rolls, neither braking nor speeding up much: at least a second each.

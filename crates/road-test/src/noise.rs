@@ -1,5 +1,6 @@
 //! The sound of braking against the sound of rolling at the same speed.
 
+use nalgebra::{Matrix3, Vector3};
 use serde::Serialize;
 
 use crate::{
@@ -92,7 +93,7 @@ pub(crate) fn compare(
     brakings: &[Braking],
     rolling: &[(f64, f64)],
 ) -> Option<BrakeSound> {
-    let (shift, is_aligned) = align(sound, track);
+    let (shift, is_aligned) = align(sound, track, brakings);
     let frames_in = |from: f64, to: f64| {
         let start = libm::ceil((from - shift) / sound.hop_s - 1.0).max(0.0) as usize;
         let end = (libm::floor((to - shift) / sound.hop_s - 1.0) + 1.0).max(0.0) as usize;
@@ -257,8 +258,8 @@ fn flicker(run: &[f32]) -> f64 {
     libm::sqrt(power) / mean
 }
 
-/// Rolling grows louder with speed: where loudness and speed go together best is where the clocks do.
-fn align(sound: &Sound, track: &Track) -> (f64, bool) {
+/// Rolling grows louder with speed, and braking adds to it: the clocks go together where both explain the loudness best.
+fn align(sound: &Sound, track: &Track, brakings: &[Braking]) -> (f64, bool) {
     const STEP_S: f64 = 0.1;
     let start = track.time_s[0];
     let per_step = (STEP_S / sound.hop_s).max(1.0);
@@ -266,38 +267,61 @@ fn align(sound: &Sound, track: &Track) -> (f64, bool) {
     let loudness: Vec<f64> = (0..count)
         .map(|nth| {
             let range = (nth as f64 * per_step) as usize..((nth + 1) as f64 * per_step) as usize;
-            let power: f64 = sound.frames[range.clone()]
-                .iter()
-                .map(|frame| frame.bands[12..30].iter().map(|&band| f64::from(band)).sum::<f64>())
-                .sum();
-            libm::log10((power / range.len() as f64).max(1e-16))
+            let power: f64 = sound.frames[range.clone()].iter().map(|frame| f64::from(frame.friction)).sum();
+            power / range.len() as f64
         })
         .collect();
     let time = |nth: usize| (nth as f64 * per_step + per_step / 2.0) * sound.hop_s;
-    let correlation = |shift: f64| {
-        let (mut n, mut x, mut y, mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+    let explained = |shift: f64| {
+        let mut seen = Vec::with_capacity(loudness.len());
         for (nth, &loud) in loudness.iter().enumerate() {
-            let Some(speed) = track.speed_at(time(nth) + shift) else { continue };
-            let fast = libm::log10(speed.max(1.0));
-            n += 1.0;
-            x += fast;
-            y += loud;
-            xx += fast * fast;
-            yy += loud * loud;
-            xy += fast * loud;
+            let now = time(nth) + shift;
+            let Some(speed) = track.speed_at(now) else { continue };
+            let brakes = brakings.iter().any(|one| (one.from_s..one.to_s).contains(&now));
+            let rubbing = if brakes { speed } else { 0.0 };
+            seen.push((Vector3::new(1.0, libm::pow(speed, 2.6), rubbing), loud));
         }
-        let spread = (xx / n - x / n * x / n) * (yy / n - y / n * y / n);
-        if n < 50.0 || spread <= 0.0 { 0.0 } else { (xy / n - x / n * y / n) / libm::sqrt(spread) }
+        if seen.len() < 50 { 0.0 } else { explain(&seen) }
     };
     let steps = (2.0 * REACH_S / STEP_S) as usize;
     let best = (0..=steps)
         .map(|nth| start - REACH_S + nth as f64 * STEP_S)
-        .map(|shift| (correlation(shift), shift))
+        .map(|shift| (explained(shift), shift))
         .max_by(|a, b| a.0.total_cmp(&b.0));
     match best {
-        Some((strength, shift)) if strength > 0.6 => (shift, true),
+        Some((share, shift)) if share > 0.4 => (shift, true),
         _ => (start, false),
     }
+}
+
+/// The share of the loudness that its causes explain; neither speed nor braking makes it quieter.
+fn explain(seen: &[(Vector3<f64>, f64)]) -> f64 {
+    let (mut sums, mut cross) = (Matrix3::<f64>::zeros(), Vector3::<f64>::zeros());
+    let (mut square, mut mean) = (0.0, 0.0);
+    for (known, loud) in seen {
+        sums += known * known.transpose();
+        cross += known * *loud;
+        square += loud * loud;
+        mean += loud / seen.len() as f64;
+    }
+    let spread = square - mean * mean * seen.len() as f64;
+    for without in [None, Some(2), Some(1)] {
+        let (mut sums, mut cross) = (sums, cross);
+        if let Some(cause) = without {
+            // A cause that is left out has nothing to do with the others and explains nothing.
+            for other in 0..3 {
+                sums[(cause, other)] = 0.0;
+                sums[(other, cause)] = 0.0;
+            }
+            (sums[(cause, cause)], cross[cause]) = (1.0, 0.0);
+        }
+        let Some(inverse) = sums.try_inverse() else { continue };
+        let share = inverse * cross;
+        if share[1] >= 0.0 && share[2] >= 0.0 {
+            return ((cross.dot(&share) - mean * mean * seen.len() as f64) / spread.max(1e-30)).clamp(0.0, 1.0);
+        }
+    }
+    0.0
 }
 
 fn find_flaws(sound: &Sound, braking: &[usize], rolling: &[usize]) -> Vec<SoundFlaw> {

@@ -1,26 +1,15 @@
 //! Pulsation: what comes with the wheel's turns. A disc of uneven thickness pulses once or twice a turn.
 
+use model::TyreSize;
 use serde::Serialize;
 
 use crate::{Braking, signal::Signal, speed::Track};
 
-/// A wheel's size.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Wheel {
-    /// Width of the tyre in mm.
-    pub width_mm: f64,
-    /// Height of its side by its width, in percent.
-    pub aspect_percent: f64,
-    /// Diameter of the rim in inches.
-    pub rim_in: f64,
-}
-
-impl Wheel {
-    /// Rolling circumference in m: 3.05 times the diameter (ETRTO, from memory); the free tyre has π times. The difference,
-    /// three percent, is its uncertainty.
-    pub fn circumference_m(&self) -> f64 {
-        3.05 * (self.rim_in * 25.4 + 2.0 * self.width_mm * self.aspect_percent / 100.0) / 1000.0
-    }
+/// Rolling circumference in m: 3.05 times the diameter (ETRTO, from memory); the free tyre has π times. The difference,
+/// three percent, is its uncertainty.
+pub fn rolling_circumference_m(tyre: &TyreSize) -> f64 {
+    let side = f64::from(tyre.width_mm) * f64::from(tyre.aspect_percent) / 100.0;
+    3.05 * (f64::from(tyre.rim_in) * 25.4 + 2.0 * side) / 1000.0
 }
 
 /// An axle.
@@ -48,7 +37,7 @@ pub struct Order {
     pub phase_deg: f64,
     /// Amplitude while rolling at the same speeds in m/s².
     pub coasting_m_per_s2: f64,
-    /// Amplitude that noise alone reaches in the mean.
+    /// Amplitude that noise alone reaches anywhere that was looked at with a chance of one in a hundred.
     pub floor_m_per_s2: f64,
     /// Chance that noise alone reaches this amplitude somewhere that was looked at.
     pub chance_of_noise: f64,
@@ -108,7 +97,7 @@ impl Stretch {
         if last - first < (LEAST_TURNS + 1.0) * circumference {
             return None;
         }
-        let raw = &signal.acceleration[rows];
+        let raw = &signal.raw[rows];
         let trend = Trend::new(&way, raw);
         let half = circumference / 2.0;
         let (begin, end) = (first + half, last - half);
@@ -215,25 +204,26 @@ pub(crate) fn find_pulsation(
     track: &Track,
     brakings: &[Braking],
     rolling: &[(f64, f64)],
-    wheels: [Option<Wheel>; 2],
+    wheels: [Option<TyreSize>; 2],
 ) -> Option<Pulsation> {
-    let nominal: Vec<f64> = wheels.iter().flatten().map(Wheel::circumference_m).collect();
+    let nominal: Vec<f64> = wheels.iter().flatten().map(rolling_circumference_m).collect();
     let middle = if nominal.is_empty() {
         f64::midpoint(WIDEST.0, WIDEST.1)
     } else {
         nominal.iter().sum::<f64>() / nominal.len() as f64
     };
-    let cut = |spans: &mut dyn Iterator<Item = (f64, f64)>| -> Vec<Stretch> {
-        spans.filter_map(|(from, to)| Stretch::of(signal, track, from, to, middle)).collect()
-    };
-    let stretches = cut(&mut brakings
+    let steady: Vec<(f64, f64)> = brakings
         .iter()
         .filter(|one| !track.has_gap(one.from_s, one.to_s))
-        .filter_map(|one| steady(signal, track, one)));
+        .filter_map(|one| steady(signal, track, one))
+        .collect();
+    let cut = |spans: &[(f64, f64)], circumference: f64| -> Vec<Stretch> {
+        spans.iter().filter_map(|&(from, to)| Stretch::of(signal, track, from, to, circumference)).collect()
+    };
+    let stretches = cut(&steady, middle);
     if stretches.is_empty() {
         return None;
     }
-    let coasting = cut(&mut rolling.iter().copied());
     let length: f64 = stretches.iter().map(|one| one.length_m).sum();
     let longest = stretches.iter().max_by(|a, b| a.length_m.total_cmp(&b.length_m))?;
     let most = stretches.iter().map(|one| one.most).fold(f64::INFINITY, f64::min);
@@ -271,32 +261,39 @@ pub(crate) fn find_pulsation(
         }
         _ => AxleFit::CannotTell,
     };
+    // What is slow is taken out anew, over the turn that was found.
+    let (stretches, coasting) = (cut(&steady, circumference), cut(rolling, circumference));
+    let longest = stretches.iter().max_by(|a, b| a.length_m.total_cmp(&b.length_m))?;
     let between = [1.3, 1.4, 1.5, 1.6, 1.7, 2.3, 2.4, 2.5, 2.6, 2.7, 3.3, 3.4, 3.5, 3.6, 3.7];
     let squares = between.iter().filter(|&&order| order / circumference < most).map(|&order| {
         let amplitude = together(&stretches, order / circumference);
         amplitude * amplitude
     });
     let squares: Vec<f64> = squares.collect();
-    let floor = libm::sqrt(median(squares).max(0.0));
+    let noise = libm::sqrt(squares.iter().sum::<f64>() / squares.len().max(1) as f64);
     let tried = ranges.iter().map(|(low, high)| (1.0 / low - 1.0 / high) / longest.resolution()).sum::<f64>().max(1.0);
     let looks = stretches.len() as f64;
+    // The mean of several squares of noise is gamma-distributed; for one it is exponential.
+    let chance = |amplitude: f64| {
+        let single = gamma_tail(looks, looks * amplitude * amplitude / (noise * noise).max(1e-12));
+        (1.0 - libm::pow(1.0 - single, tried)).clamp(0.0, 1.0)
+    };
+    let mut steps = (0..200).map(|nth| noise * libm::pow(1.02, f64::from(nth)));
+    let floor = steps.find(|&floor| chance(floor) <= 0.01).unwrap_or(50.0 * noise);
     let orders = (1..=ORDERS)
         .filter(|&order| f64::from(order) / circumference < most)
         .map(|order| {
             let per_metre = f64::from(order) / circumference;
             let amplitude = together(&stretches, per_metre);
             let (_, phase) = longest.amplitude(per_metre);
-            let braking = libm::sqrt((amplitude * amplitude - floor * floor).max(0.0));
-            // The mean of several squares of noise is gamma-distributed; for one it is exponential.
-            let single = gamma_tail(looks, looks * amplitude * amplitude / (floor * floor).max(1e-12));
             Order {
                 order,
-                braking_m_per_s2: braking,
-                uncertainty_m_per_s2: floor / libm::sqrt(2.0 * looks),
+                braking_m_per_s2: libm::sqrt((amplitude * amplitude - noise * noise).max(0.0)),
+                uncertainty_m_per_s2: noise / libm::sqrt(2.0 * looks),
                 phase_deg: phase.to_degrees().rem_euclid(360.0),
                 coasting_m_per_s2: together(&coasting, per_metre),
                 floor_m_per_s2: floor,
-                chance_of_noise: (1.0 - libm::pow(1.0 - single, tried)).clamp(0.0, 1.0),
+                chance_of_noise: chance(amplitude),
             }
         })
         .collect();
@@ -312,15 +309,6 @@ pub(crate) fn find_pulsation(
             .map(|order| (order, together(&stretches, order / circumference)))
             .collect(),
     })
-}
-
-fn median(mut values: Vec<f64>) -> f64 {
-    if values.is_empty() {
-        return 0.0;
-    }
-    let middle = values.len() / 2;
-    // The median of squares of noise is ln 2 of their mean.
-    *values.select_nth_unstable_by(middle, f64::total_cmp).1 / std::f64::consts::LN_2
 }
 
 /// The upper tail of a gamma distribution with a whole shape: `e^{-x} Σ x^k / k!`.

@@ -7,6 +7,8 @@ pub(crate) struct Signal<'a> {
     pub time_s: &'a [f64],
     /// m/s² at each row, positive when the car speeds up.
     pub acceleration: Vec<f64>,
+    /// The force along the car as the sensor has it: what is too fast for the body to pitch along.
+    pub raw: Vec<f64>,
     sums: Vec<f64>,
 }
 
@@ -14,7 +16,7 @@ impl<'a> Signal<'a> {
     pub fn new(motion: &'a Motion, mounting: &Mounting, track: &Track) -> Self {
         let along = crate::speed::along(motion, mounting);
         let acceleration: Vec<f64> =
-            motion.time_s.iter().zip(along).map(|(&time, force)| track.acceleration(time, force)).collect();
+            motion.time_s.iter().zip(&along).map(|(&time, &force)| track.acceleration(time, force)).collect();
         let mut sums = Vec::with_capacity(acceleration.len());
         let mut sum = 0.0;
         for nth in 0..acceleration.len() {
@@ -24,7 +26,7 @@ impl<'a> Signal<'a> {
             }
             sums.push(sum);
         }
-        Self { time_s: &motion.time_s, acceleration, sums }
+        Self { time_s: &motion.time_s, acceleration, raw: along, sums }
     }
 
     /// The rows between two times.

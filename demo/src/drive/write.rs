@@ -56,7 +56,7 @@ pub fn nmea(drive: &Generated) -> String {
         };
         let body = format!(
             "GPRMC,{},A,{},N,{},E,{:.3},0.0,{},,,A",
-            at.format("%H%M%S%.2f"),
+            at.format("%H%M%S%.3f"),
             degrees(SEA.0 + way / DEGREE_M, 2),
             degrees(SEA.1, 3),
             speed * 3600.0 / 1852.0,

@@ -461,7 +461,7 @@ export const words = {
     answer: "The answer",
     basis: "What it rests on",
     usual: "Put in what buyers usually ask",
-    findings: "What the own workshop found",
+    findings: "What your own workshop found",
     what: "What was looked at or measured, and where",
     found: "What was found, with unit and how sure",
     how: "With what, or how",
