@@ -7,7 +7,7 @@ use anyhow::{Context as _, Result};
 use clap::{Parser, Subcommand};
 use demo::{
     large::inspect_at_length,
-    scenario::{DrawnPhotograph, inspect, letter, reply, statement, visits},
+    scenario::{DrawnPhotograph, RoadRecordings, inspect, letter, record, reply, statement, visits},
 };
 use model::Inspection;
 
@@ -21,7 +21,7 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum What {
-    /// The three visits, each a folder with its inspection and its photographs; the buyer's letter, its reply,
+    /// The three visits, each a folder with its inspection, its photographs and the recordings of its road test; the buyer's letter, its reply,
     /// and what the dealer states.
     Write {
         /// The folder to write to; it is made where it is missing.
@@ -50,6 +50,7 @@ fn main() -> Result<()> {
             for visit in visits() {
                 let (inspection, photographs) = inspect(&visit, (width, width * 3 / 4))?;
                 write_visit(&folder.join(visit.folder), &inspection, &photographs)?;
+                write_recordings(&folder.join(visit.folder).join("recordings"), &record(&visit))?;
             }
             write(&folder.join("letter.json"), serde_json::to_string_pretty(&letter()?)?.as_bytes())?;
             write(&folder.join("reply.json"), serde_json::to_string_pretty(&reply()?)?.as_bytes())?;
@@ -72,6 +73,13 @@ fn write_visit(folder: &Path, inspection: &Inspection, photographs: &[DrawnPhoto
     let megabytes = photographs.iter().map(|photograph| photograph.bytes.len()).sum::<usize>() as f64 / 1e6;
     eprintln!("{}: {} photographs, {megabytes:.1} MB", folder.display(), photographs.len());
     Ok(())
+}
+
+fn write_recordings(folder: &Path, recordings: &RoadRecordings) -> Result<()> {
+    std::fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+    write(&folder.join("motion.csv"), recordings.motion.as_bytes())?;
+    write(&folder.join("position.nmea"), recordings.position.as_bytes())?;
+    write(&folder.join("sound.wav"), &recordings.sound)
 }
 
 fn write(path: &Path, bytes: &[u8]) -> Result<()> {

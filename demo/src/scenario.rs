@@ -11,6 +11,7 @@ mod letter;
 pub mod people;
 mod prices;
 mod readings;
+mod recordings;
 mod road;
 pub mod state;
 mod statement;
@@ -18,5 +19,6 @@ mod visit;
 
 pub use album::{DrawnPhotograph, PlannedPhotograph, draw_photographs, list_shots};
 pub use letter::{letter, reply};
+pub use recordings::{RoadRecordings, record};
 pub use statement::statement;
 pub use visit::{Visit, VisitError, inspect, visits};

@@ -10,7 +10,7 @@ use crate::{
     facts::{Facts, TakenAt, read_facts},
     jpeg::Jpeg,
     limits::{MAX_ORIGINAL_BYTES, MAX_PASSED_BYTES, MAX_PIXELS, MAX_SIDE_PX},
-    pixels::{decode_jpeg, decode_picture, encode, fit, scale},
+    pixels::{decode_jpeg, decode_jpeg_whole, decode_picture, encode, fit, scale},
 };
 
 /// The copy of a photograph that a report carries, with the facts that its original told.
@@ -88,6 +88,21 @@ pub fn make_report_copy(original: &[u8]) -> Result<ReportCopy, PhotoError> {
     let bytes = encode(&picture)?;
     let original_size = if swaps_sides(facts.orientation) { (stored_size.1, stored_size.0) } else { stored_size };
     Ok(describe(original, bytes, (picture.width(), picture.height()), original_size, facts, false))
+}
+
+/// The whole picture, upright, in the camera's own resolution: for what is measured in it.
+///
+/// # Errors
+/// As [`make_report_copy`].
+pub fn decode_whole(original: &[u8]) -> Result<image::RgbImage, PhotoError> {
+    let kind = find_kind(original)?;
+    let facts = read_facts(original);
+    let mut picture = match kind {
+        ImageFormat::Jpeg => decode_jpeg_whole(&Jpeg::parse(original)?)?,
+        other => decode_picture(original, other)?,
+    };
+    picture.apply_orientation(facts.orientation);
+    Ok(picture.into_rgb8())
 }
 
 /// Width and height in pixels of a copy that [`make_report_copy`] made earlier.

@@ -10,6 +10,7 @@ mod quality;
 mod reference;
 mod unwrap;
 
+pub use crate::copy::decode_whole;
 pub use colour::{GreyCard, Lab, ciede2000, srgb_to_lab};
 pub use difference::{FaceDifference, compare_faces};
 pub use glcm::{Texture, co_occurrence, texture_of};

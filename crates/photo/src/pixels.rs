@@ -32,6 +32,18 @@ pub(crate) fn decode_jpeg(jpeg: &Jpeg) -> Result<DynamicImage, PhotoError> {
     let mut decoder = jpeg_decoder::Decoder::new(Cursor::new(jpeg.image()));
     let (copy_width, copy_height) = fit(jpeg.width.into(), jpeg.height.into());
     let (width, height) = decoder.scale(copy_width as u16, copy_height as u16).map_err(PhotoError::Jpeg)?;
+    take_pixels(decoder, (width, height))
+}
+
+/// Decodes a JPEG in its own resolution.
+pub(crate) fn decode_jpeg_whole(jpeg: &Jpeg) -> Result<DynamicImage, PhotoError> {
+    take_pixels(jpeg_decoder::Decoder::new(Cursor::new(jpeg.image())), (jpeg.width, jpeg.height))
+}
+
+fn take_pixels(
+    mut decoder: jpeg_decoder::Decoder<Cursor<&[u8]>>,
+    (width, height): (u16, u16),
+) -> Result<DynamicImage, PhotoError> {
     let pixels = decoder.decode().map_err(PhotoError::Jpeg)?;
     let (width, height) = (u32::from(width), u32::from(height));
     let got = pixels.len();

@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
 
 mod inside;
+mod measured;
 mod outside;
 mod place;
 mod reckoning;
@@ -20,12 +21,14 @@ fn main() -> Result<()> {
         bail!("{top} is no checkout; run `cargo xtask bench`");
     }
     let place = place::prepare(top.as_ref())?;
+    let files = measured::prepare(&place)?;
     let mut table = table::Table::default();
     for round in 1..=ROUNDS {
         println!("round {round} of {ROUNDS}");
         outside::measure(&place, &mut table)?;
         inside::measure(&place, &mut table)?;
         reckoning::measure(&place, &mut table)?;
+        measured::measure(&place, &files, &mut table)?;
     }
     let many = outside::seal_many(&place)?;
     table.print(&many);

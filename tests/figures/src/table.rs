@@ -89,6 +89,31 @@ impl Table {
                 "the whole reckoning / the bare draws in NumPy",
             ),
             (
+                self.median("the same drive in Python") / self.median("a drive of twenty minutes, whole"),
+                "≥ 3",
+                "a drive of twenty minutes in Python / here",
+            ),
+            (
+                self.median("a drive of twenty minutes, whole") / self.median("its bare transforms"),
+                "≤ 4",
+                "the drive / the bare transforms of its sound",
+            ),
+            (
+                self.median("the same face in Python") / self.median("a face of 12 megapixels, whole"),
+                "≥ 3",
+                "a face of 12 megapixels in Python / here",
+            ),
+            (
+                self.median("a face of 12 megapixels, whole") / self.median("decoding 12 megapixels"),
+                "≤ 3",
+                "the face / decoding its photograph",
+            ),
+            (
+                self.median("storing a photograph of 5 MB, by the clock") / 0.150,
+                "≤ 1",
+                "storing a photograph of 5 MB / 150 ms",
+            ),
+            (
                 self.median("reckoning in WebAssembly, Node") / self.median("reckoning, whole, 100 000 draws"),
                 "≤ 4",
                 "the reckoning in WebAssembly / here",

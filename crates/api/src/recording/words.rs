@@ -94,7 +94,7 @@ fn braking(number: usize, seen: &BrakingSeen) -> Vec<String> {
                 anti_lock.modulation_m_per_s2,
                 figure(adhesion)
             ),
-            None => "   the anti-lock did not work: the brake or the foot was the limit".to_owned(),
+            None => "   no anti-lock at work: the brake or the foot was the limit".to_owned(),
         });
     }
     lines
