@@ -238,3 +238,55 @@ fn blur(light: &[[f64; 3]], width: usize, height: usize, sigma: f64) -> Vec<[f64
     };
     pass(&pass(light, true), false)
 }
+
+impl Drawn {
+    /// The mark as the file beside the photograph has it.
+    pub fn mark_json(&self) -> String {
+        serde_json::json!({
+            "outer": self.outer,
+            "inner": self.inner,
+            "outer_diameter_mm": DIAMETER_MM,
+            "grey_card": null,
+        })
+        .to_string()
+    }
+
+    /// The picture as a JPEG.
+    ///
+    /// # Errors
+    /// None that a picture of this size can meet.
+    pub fn jpeg(&self) -> Result<Vec<u8>, jpeg_encoder::EncodingError> {
+        let mut bytes = Vec::new();
+        let (width, height) = (self.picture.width() as u16, self.picture.height() as u16);
+        jpeg_encoder::Encoder::new(&mut bytes, 92).encode(
+            self.picture.as_raw(),
+            width,
+            height,
+            jpeg_encoder::ColorType::Rgb,
+        )?;
+        Ok(bytes)
+    }
+}
+
+/// The generated set of references that comes with the demonstration: a stage, a name, and how the face is drawn.
+pub fn references() -> Vec<(&'static str, String, Face)> {
+    let stages = [("start", 0.06), ("middle", 0.5), ("end", 0.94)];
+    let all = stages.iter().flat_map(|&(stage, wear)| (0..4_u32).map(move |nth| (stage, wear, nth)));
+    all.map(|(stage, wear, nth)| {
+        let step = f64::from(nth);
+        let face = Face {
+            seed: 40 + u64::from(nth) + (wear * 100.0) as u64,
+            wear: wear + 0.03 * (step - 1.5),
+            tilt_deg: 5.0 + 7.0 * step,
+            lean: 1.3 * step,
+            uneven: 0.1 + 0.12 * step,
+            exposure: 0.85 + 0.13 * step,
+            blur_px: 0.5 + 0.25 * step,
+            noise: 1.5 + 0.5 * step,
+            stain: 0.0,
+            size: (1300, 1000),
+        };
+        (stage, format!("{stage}-{}.jpg", nth + 1), face)
+    })
+    .collect()
+}

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context as _, Result};
 use clap::{Parser, Subcommand};
 use demo::{
+    face::{self, Face},
     large::inspect_at_length,
     scenario::{DrawnPhotograph, RoadRecordings, inspect, letter, record, reply, statement, visits},
 };
@@ -52,6 +53,7 @@ fn main() -> Result<()> {
                 write_visit(&folder.join(visit.folder), &inspection, &photographs)?;
                 write_recordings(&folder.join(visit.folder).join("recordings"), &record(&visit))?;
             }
+            write_faces(&folder)?;
             write(&folder.join("letter.json"), serde_json::to_string_pretty(&letter()?)?.as_bytes())?;
             write(&folder.join("reply.json"), serde_json::to_string_pretty(&reply()?)?.as_bytes())?;
             write(&folder.join("statement.json"), serde_json::to_string_pretty(&statement()?)?.as_bytes())
@@ -73,6 +75,34 @@ fn write_visit(folder: &Path, inspection: &Inspection, photographs: &[DrawnPhoto
     let megabytes = photographs.iter().map(|photograph| photograph.bytes.len()).sum::<usize>() as f64 / 1e6;
     eprintln!("{}: {} photographs, {megabytes:.1} MB", folder.display(), photographs.len());
     Ok(())
+}
+
+/// The generated references, and both faces of the last visit's spent disc.
+fn write_faces(folder: &Path) -> Result<()> {
+    let references = folder.join("references");
+    std::fs::create_dir_all(&references).with_context(|| format!("{} cannot be made", references.display()))?;
+    let mut list = Vec::new();
+    for (stage, name, drawn) in face::references() {
+        write_face(&references.join(&name), &drawn)?;
+        list.push(serde_json::json!({ "photograph": name, "stage": stage }));
+    }
+    let list = serde_json::json!({ "schema": "rimside.references/1", "references": list });
+    write(&references.join("references.json"), format!("{list:#}\n").as_bytes())?;
+    let faces = folder.join("faces");
+    std::fs::create_dir_all(&faces).with_context(|| format!("{} cannot be made", faces.display()))?;
+    let visits = visits();
+    let disc = &visits[visits.len() - 1].corners.rear_left;
+    for (name, wear, seed) in [("inner.jpg", disc.inner_wear, 31), ("outer.jpg", disc.outer_wear, 32)] {
+        let drawn = Face { wear, seed, blur_px: 0.6, size: (1300, 1000), ..Face::default() };
+        write_face(&faces.join(name), &drawn)?;
+    }
+    Ok(())
+}
+
+fn write_face(place: &Path, face: &Face) -> Result<()> {
+    let drawn = face::draw(face);
+    write(place, &drawn.jpeg()?)?;
+    write(&PathBuf::from(format!("{}.mark.json", place.display())), drawn.mark_json().as_bytes())
 }
 
 fn write_recordings(folder: &Path, recordings: &RoadRecordings) -> Result<()> {

@@ -34,6 +34,7 @@ pub fn run_demo(serves: bool) -> Result<()> {
     let root = folder.join("root.pem");
     steps.step("verify it", || run(command(&rimside).arg("verify").arg(&report).arg("--root").arg(&root)))?;
     steps.step("change one byte and verify again", || refuse_changed(&rimside, &report, &root))?;
+    steps.step("both faces of the rear left disc, against references", || read_faces(&rimside, &folder))?;
     steps.step("the recordings of the last road test", || read_recordings(&rimside, &folder))?;
     steps.step("the dealer's condition statement, resting on the report", || state(&rimside, &folder))?;
     std::fs::write(folder.join("record.json"), output(command(&rimside).args(["show", "--record"]).arg(&report))?)?;
@@ -45,10 +46,17 @@ pub fn run_demo(serves: bool) -> Result<()> {
     println!("  letter.pdf   the buyer's questions\n  reply.pdf    the dealer's reply, checked");
     println!("  statement.pdf  the dealer's statement, with the report inside (root: dealer-root.pem)");
     println!("  report.pdf   the sealed report\n  changed.pdf  the same with one byte changed");
-    println!("  plots/       the road test's recordings, drawn");
+    println!("  plots/       the road test's recordings and the rings of the faces, drawn");
     println!("  root.pem     the firm's root, which a reader brings\n  record.json  the record inside the report");
     println!("\nCheck it yourself:\n  {} verify {} --root {}", rimside.display(), report.display(), root.display());
     if serves { crate::pages::serve() } else { Ok(()) }
+}
+
+fn read_faces(rimside: &Path, folder: &Path) -> Result<()> {
+    let mut read = command(rimside);
+    read.arg("photo").args(["inner.jpg", "outer.jpg"].map(|name| folder.join("faces").join(name)));
+    read.arg("--references").arg(folder.join("references/references.json"));
+    run(read.arg("--plots").arg(folder.join("plots")))
 }
 
 fn read_recordings(rimside: &Path, folder: &Path) -> Result<()> {

@@ -24,6 +24,7 @@
 mod condition_statement;
 mod device;
 pub mod door;
+mod face;
 mod fault;
 mod firm;
 mod letter;
@@ -45,6 +46,7 @@ mod world;
 
 pub use condition_statement::{SealStatementError, SealStatementRequest, SealedStatement, seal_statement};
 pub use device::{DeviceError, Finished};
+pub use face::{FaceRequest, ReadFace, ReadFaceError, ReadFaces, read_faces};
 pub use fault::{Explained, Fault};
 pub use firm::{
     Certified, CertifyRequest, FirmError, Founded, PersonId, PersonIdError, RevokeRequest, Revoked, certify_person,

@@ -66,6 +66,11 @@ pub enum Command {
         after_help = "Example:\n  rimside state answers.json --report report.pdf --root inspector-root.pem --firm dealer --as owen --out statement.pdf"
     )]
     State(State),
+    /// Read photographs of a disc's faces: fibre pattern, colour, the stage among references, one face against the other.
+    #[command(
+        after_help = "Example:\n  rimside photo outer.jpg inner.jpg --references references/references.json\n\nBeside each photograph lies its mark, as outer.jpg.mark.json: the ring's outer and inner edge at the disc's right,\nbelow, left and above in pixels, the outer diameter in mm, and a grey card or null:\n  {\"outer\": [[x, y], [x, y], [x, y], [x, y]], \"inner\": [...], \"outer_diameter_mm\": 390, \"grey_card\": null}"
+    )]
+    Photo(Photo),
     /// Read the recordings of a road test: brakings, anti-lock, pulsation, sound.
     #[command(
         after_help = "Example:\n  rimside recording motion.csv position.gpx sound.wav --front-tyre 245/35R20 --plots plots"
@@ -304,6 +309,22 @@ pub struct State {
     pub device: Option<PathBuf>,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
+pub struct Photo {
+    /// The photographs; the second is compared with the first.
+    #[arg(value_name = "FILE", required = true)]
+    pub files: Vec<PathBuf>,
+    /// A list of references whose stage is known, their photographs beside it.
+    #[arg(long, value_name = "FILE")]
+    pub references: Option<PathBuf>,
+    /// The folder for the unrolled rings.
+    #[arg(long, value_name = "DIR")]
+    pub plots: Option<PathBuf>,
+    /// Put pictures in the place of files that are there.
+    #[arg(long)]
+    pub replace: bool,
 }
 
 #[derive(Debug, Args)]

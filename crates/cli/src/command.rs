@@ -2,6 +2,7 @@
 
 mod firm;
 mod letter;
+mod photo;
 mod record;
 mod recording;
 mod seal;
@@ -30,6 +31,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Reply(reply) => letter::reply(&reply),
         Command::Seal(seal) => seal::seal(&seal),
         Command::State(state) => seal::state(&state),
+        Command::Photo(photo) => photo::photo(&photo),
         Command::Recording(recording) => recording::recording(&recording),
         Command::Verify(verify) => verify::verify(&verify),
         Command::Show(show) => record::show(&show),

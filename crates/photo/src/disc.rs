@@ -20,10 +20,11 @@ pub use quality::{DiscQuality, laplacian_variance};
 pub use reference::{Proposal, Reference, ReferenceError, ReferenceSet, Stage};
 pub use unwrap::{Ring, STEP_MM};
 
-use image::RgbImage;
+use image::{ImageFormat, RgbImage};
+use serde::Serialize;
 
 /// What a photograph of a disc's face shows.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FaceSeen {
     /// The fibre pattern and colour over the whole ring, and how they vary around it.
     pub pattern: Pattern,
@@ -102,6 +103,18 @@ pub fn read_face(picture: &RgbImage, mark: &RingMark, grey: Option<&GreyCard>) -
     }
     let quality = quality::judge(picture, mark, &ring);
     Ok(FaceSeen { pattern: pattern::read(&ring), quality, masked })
+}
+
+/// The ring rolled out, as a picture (PNG): around it to the right, from the inner edge at the top to the outer one; grey is
+/// brightness relative to the light, white is what was left out.
+///
+/// # Panics
+/// Never: a picture in memory can be written.
+pub fn unroll_png(picture: &RgbImage, mark: &RingMark) -> Vec<u8> {
+    let drawn = Ring::unwrap(picture, mark, [1.0; 3]).draw();
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    drawn.write_to(&mut bytes, ImageFormat::Png).expect("a picture in memory can be written");
+    bytes.into_inner()
 }
 
 /// How even a bell's colour is: the mean CIEDE2000 distance of its patches from their mean colour.

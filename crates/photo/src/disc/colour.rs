@@ -1,9 +1,10 @@
 //! Colours as an eye tells them apart.
 
 use image::RgbImage;
+use serde::Serialize;
 
 /// A colour in CIELAB under D65 for the 2° observer (ISO/CIE 11664-4:2019).
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Lab {
     /// Lightness, 0 to 100.
     pub l: f64,

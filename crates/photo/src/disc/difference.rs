@@ -4,11 +4,12 @@ use rand_xoshiro::{
     Xoshiro256PlusPlus,
     rand_core::{Rng as _, SeedableRng as _},
 };
+use serde::Serialize;
 
 use super::{Pattern, ciede2000, pattern::Figures};
 
 /// How two faces of one disc differ.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FaceDifference {
     /// Outer less inner, in the order of [`Pattern::NAMES`].
     pub differences: Figures,

@@ -1,7 +1,9 @@
 //! Grey-level co-occurrence (Haralick, Shanmugam and Dinstein 1973).
 
+use serde::Serialize;
+
 /// What a co-occurrence table says of a texture.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Texture {
     /// Σ p (i − j)².
     pub contrast: f64,

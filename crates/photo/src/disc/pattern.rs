@@ -1,6 +1,7 @@
 //! The fibre pattern's density and contrast at stated scales, its texture, its colour.
 
 use image::RgbImage;
+use serde::Serialize;
 
 use super::{
     Ellipse, Lab, Ring, STEP_MM, Texture, ciede2000, co_occurrence,
@@ -9,7 +10,7 @@ use super::{
 };
 
 /// A mean with its standard uncertainty, from how the parts of the ring differ.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Spread {
     /// The mean.
     pub mean: f64,
@@ -32,7 +33,7 @@ const NEIGHBOUR_MM: f64 = 1.2;
 pub type Figures = [f64; 9];
 
 /// What the ring shows.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Pattern {
     /// Share of the area that stands out at each of [`SCALES_MM`].
     pub density: [Spread; 3],

@@ -1,9 +1,10 @@
 use image::{GrayImage, Luma, RgbImage};
+use serde::Serialize;
 
 use super::{Ring, RingMark};
 
 /// What speaks for and against a photograph as evidence of a face.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct DiscQuality {
     /// mm of the disc that a pixel shows.
     pub mm_per_pixel: f64,

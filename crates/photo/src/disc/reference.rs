@@ -4,9 +4,11 @@ use super::{
     Lab, Pattern, ciede2000,
     pattern::{Figures, mean_colour},
 };
+use serde::{Deserialize, Serialize};
 
 /// A stage of wear.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// As new.
     Start,
@@ -58,7 +60,7 @@ pub enum ReferenceError {
 }
 
 /// What is proposed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Proposal {
     /// The stage that the face is most like; none where it is unlike any reference.
     pub stage: Option<Stage>,

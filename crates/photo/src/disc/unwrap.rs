@@ -1,7 +1,7 @@
 //! The ring rolled out: rows from the inner to the outer edge, columns around it, evenly lit, with holes and glare left
 //! out.
 
-use image::RgbImage;
+use image::{GrayImage, Luma, RgbImage};
 
 use super::{RingMark, colour::linear};
 
@@ -108,6 +108,14 @@ impl Ring {
         self.seen = self.widen(&is_odd).into_iter().map(|odd| !odd).collect();
         let light = self.smooth(&bright, &self.seen, LIGHT_MM);
         self.even = bright.iter().zip(&light).map(|(&bright, &light)| bright / light.max(1e-6)).collect();
+    }
+
+    /// The ring as a picture.
+    pub(super) fn draw(&self) -> GrayImage {
+        GrayImage::from_fn(self.columns as u32, self.rows as u32, |column, row| {
+            let place = row as usize * self.columns + column as usize;
+            Luma([if self.seen[place] { (self.even[place] * 110.0).min(230.0) as u8 } else { 255 }])
+        })
     }
 
     /// Share of the ring that is left out.
