@@ -17,6 +17,50 @@ pub fn corpus(target: &str) -> PathBuf {
     top().join("tests/corpus").join(target)
 }
 
+/// Reads the bytes as every kind of recording, and analyses what is a log of motion. Gives whether any reader took them.
+///
+/// # Panics
+/// Something does not hold.
+pub fn read_recording(bytes: &[u8]) -> bool {
+    let (gpx, nmea, table) =
+        (road_test::read_gpx(bytes), road_test::read_nmea(bytes), road_test::read_position_table(bytes));
+    let (motion, sound) = (road_test::read_motion(bytes), road_test::read_sound(bytes));
+    for position in [&gpx, &nmea, &table].into_iter().flatten() {
+        assert!(position.fixes.windows(2).all(|pair| pair[0].time_s <= pair[1].time_s), "fixes out of order");
+        assert!(position.fixes.iter().all(|fix| fix.speed_m_per_s.is_finite()), "a speed that is none");
+    }
+    if let Ok(motion) = &motion {
+        let alone = road_test::Recordings { motion: Some(motion), ..road_test::Recordings::default() };
+        if let Ok(drive) = road_test::analyse(alone) {
+            assert!(drive.track.speed.iter().all(|speed| speed.is_finite()), "a speed that is none");
+        }
+    }
+    if let Ok(sound) = &sound {
+        assert!(sound.frames.iter().all(|frame| frame.friction.is_finite()), "a level that is none");
+    }
+    gpx.is_ok() || nmea.is_ok() || table.is_ok() || motion.is_ok() || sound.is_ok()
+}
+
+/// Decodes the bytes as a picture in its own resolution and reads a ring in its middle. Gives whether it is a picture.
+///
+/// # Panics
+/// Something does not hold.
+pub fn read_picture(bytes: &[u8]) -> bool {
+    use photo::disc::{Ellipse, RingMark, decode_whole, read_face};
+    let Ok(picture) = decode_whole(bytes) else { return false };
+    let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
+    let ring = |share: f64| Ellipse {
+        centre: (width / 2.0, height / 2.0),
+        axes: (share * width / 2.0, share * height / 2.0),
+        turn: 0.0,
+    };
+    let mark = RingMark { outer: ring(0.8), inner: ring(0.5), outer_diameter_mm: 100.0 };
+    if let Ok(seen) = read_face(&picture, &mark, None) {
+        assert!(seen.pattern.contrast.iter().all(|figure| figure.mean.is_finite()), "a figure that is none");
+    }
+    true
+}
+
 /// Reads the bytes as every kind of document. Whatever a door lets through comes back unchanged from the canonical
 /// form; gives whether they are a record in that form.
 ///

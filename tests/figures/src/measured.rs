@@ -25,7 +25,7 @@ use crate::place::Place;
 use crate::table::Table;
 
 /// Stops of the measured drive: some twenty minutes.
-const STOPS: usize = 26;
+const STOPS: usize = 30;
 const SOUND_HZ: u32 = 48_000;
 /// As `road_test` has it at 48 kHz.
 const WINDOW: usize = 2048;
@@ -72,7 +72,7 @@ pub fn prepare(place: &Place) -> Result<Files> {
     };
     if !picture.exists() {
         let large = face::draw(&Face { size: (4000, 3000), blur_px: 0.0, ..Face::default() });
-        large.picture.save(&picture)?;
+        std::fs::write(&picture, large.jpeg()?)?;
     }
     Ok(Files { motion, position, sound, picture, mark })
 }

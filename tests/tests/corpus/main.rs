@@ -8,7 +8,7 @@ mod seeds;
 
 use std::{collections::BTreeMap, sync::LazyLock};
 
-use rimside_tests::fuzzed::{Reader, corpus, read_document};
+use rimside_tests::fuzzed::{Reader, corpus, read_document, read_picture, read_recording};
 
 /// The files by name; written anew first, once, if that was asked for.
 fn list_files(target: &str) -> BTreeMap<String, Vec<u8>> {
@@ -47,4 +47,14 @@ fn sealed_files_are_accepted_or_refused_as_their_names_say() {
     list_files("sealed_file");
     let reader = Reader::of_corpus().unwrap();
     assert_as_named("sealed_file", |bytes| reader.check(bytes));
+}
+
+#[test]
+fn recordings_are_read_or_refused_as_their_names_say() {
+    assert_as_named("recording", read_recording);
+}
+
+#[test]
+fn pictures_are_read_or_refused_as_their_names_say() {
+    assert_as_named("face", read_picture);
 }
