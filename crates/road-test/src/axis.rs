@@ -41,42 +41,50 @@ const APART_S: f64 = 120.0;
 /// The phone turned by more than this in its mount, in degrees.
 const MOVED_DEG: f64 = 12.0;
 
-/// The running integral of the force, so that its mean over any stretch is two look-ups.
-struct Integral<'a> {
-    time_s: &'a [f64],
-    sums: Vec<Vector3<f64>>,
-    /// Seconds without rows up to each row.
-    gaps: Vec<f64>,
+/// The running integral of the force, so that its mean over any stretch is two look-ups; in even steps, so that a look-up is
+/// no search.
+struct Integral {
+    start: f64,
+    end: f64,
+    /// The integral, and the seconds without rows, up to each step.
+    sums: Vec<(Vector3<f64>, f64)>,
 }
 
-impl<'a> Integral<'a> {
-    fn new(motion: &'a Motion) -> Self {
-        let rows = motion.time_s.len();
-        let (mut sums, mut gaps) = (Vec::with_capacity(rows), Vec::with_capacity(rows));
-        let (mut sum, mut gap) = (Vector3::zeros(), 0.0);
-        for nth in 0..rows {
-            if nth > 0 {
-                let step = motion.time_s[nth] - motion.time_s[nth - 1];
-                sum += (vector(motion.force[nth]) + vector(motion.force[nth - 1])) * (step / 2.0);
-                gap += if step > GAP_S { step } else { 0.0 };
+/// Seconds from one step of the integral to the next.
+const EVEN_S: f64 = 0.01;
+
+impl Integral {
+    fn new(motion: &Motion) -> Self {
+        let (start, end) = (motion.time_s[0], motion.time_s[motion.time_s.len() - 1]);
+        let steps = ((end - start) / EVEN_S) as usize + 1;
+        let mut sums = Vec::with_capacity(steps);
+        let (mut row, mut sum, mut gap) = (0, Vector3::zeros(), 0.0);
+        for step in 0..steps {
+            let time = start + step as f64 * EVEN_S;
+            while row + 2 < motion.time_s.len() && motion.time_s[row + 1] <= time {
+                let span = motion.time_s[row + 1] - motion.time_s[row];
+                sum += (vector(motion.force[row + 1]) + vector(motion.force[row])) * (span / 2.0);
+                gap += if span > GAP_S { span } else { 0.0 };
+                row += 1;
             }
-            sums.push(sum);
-            gaps.push(gap);
+            let (from, span) = (motion.time_s[row], motion.time_s[row + 1] - motion.time_s[row]);
+            let (before, after) = (vector(motion.force[row]), vector(motion.force[row + 1]));
+            let into = (time - from).clamp(0.0, span);
+            let at = before + (after - before) * (into / span);
+            sums.push((sum + (before + at) * (into / 2.0), gap + if span > GAP_S { into } else { 0.0 }));
         }
-        Self { time_s: &motion.time_s, sums, gaps }
+        Self { start, end, sums }
     }
 
     fn at(&self, time_s: f64) -> Option<(Vector3<f64>, f64)> {
-        let after = self.time_s.partition_point(|&time| time < time_s);
-        if after == 0 || after == self.time_s.len() {
+        if !(time_s > self.start && time_s < self.end) {
             return None;
         }
-        let share = (time_s - self.time_s[after - 1]) / (self.time_s[after] - self.time_s[after - 1]);
-        let mix = |before: f64, after: f64| before + (after - before) * share;
-        Some((
-            self.sums[after - 1] + (self.sums[after] - self.sums[after - 1]) * share,
-            mix(self.gaps[after - 1], self.gaps[after]),
-        ))
+        let place = (time_s - self.start) / EVEN_S;
+        let before = place as usize;
+        let (from, to) = (self.sums.get(before)?, self.sums.get(before + 1)?);
+        let share = place - before as f64;
+        Some((from.0 + (to.0 - from.0) * share, from.1 + (to.1 - from.1) * share))
     }
 
     /// The mean force over a stretch; none where rows are missing.
@@ -109,7 +117,7 @@ struct Regression {
 }
 
 impl Regression {
-    fn of(integral: &Integral<'_>, stretches: &[Stretch], shift: f64) -> Self {
+    fn of(integral: &Integral, stretches: &[Stretch], shift: f64) -> Self {
         let mut sums = Self::default();
         for stretch in stretches {
             let Some(force) = integral.mean(stretch.from + shift, stretch.to + shift) else { continue };
@@ -159,7 +167,7 @@ pub fn find_mounting(motion: &Motion, position: Option<&Position>) -> Result<Mou
     position.map_or_else(|| find_by_motion(motion), |position| find_by_position(motion, &integral, position))
 }
 
-fn find_by_position(motion: &Motion, integral: &Integral<'_>, position: &Position) -> Result<Mounting, RecordingError> {
+fn find_by_position(motion: &Motion, integral: &Integral, position: &Position) -> Result<Mounting, RecordingError> {
     let stretches: Vec<Stretch> = position
         .fixes
         .windows(2)
@@ -272,9 +280,9 @@ fn median(motion: &Motion) -> Vector3<f64> {
 }
 
 /// The phone must keep its place: where the mean force turns from one part of the drive to another, it was moved.
-fn check_held(integral: &Integral<'_>) -> Result<(), RecordingError> {
+fn check_held(integral: &Integral) -> Result<(), RecordingError> {
     const PARTS: usize = 5;
-    let (start, end) = (integral.time_s[0], integral.time_s[integral.time_s.len() - 1]);
+    let (start, end) = (integral.start, integral.end);
     let length = (end - start) / PARTS as f64;
     if length < 40.0 {
         // Too short: a braking alone turns the mean as far.

@@ -279,7 +279,8 @@ fn align(sound: &Sound, track: &Track, brakings: &[Braking]) -> (f64, bool) {
             let Some(speed) = track.speed_at(now) else { continue };
             let brakes = brakings.iter().any(|one| (one.from_s..one.to_s).contains(&now));
             let rubbing = if brakes { speed } else { 0.0 };
-            seen.push((Vector3::new(1.0, libm::pow(speed, 2.6), rubbing), loud));
+            // Rolling grows with some 2.5th power of the speed.
+            seen.push((Vector3::new(1.0, speed * speed * libm::sqrt(speed), rubbing), loud));
         }
         if seen.len() < 50 { 0.0 } else { explain(&seen) }
     };

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use rustfft::{Fft, FftPlanner, num_complex::Complex};
 
-use super::{Biquad, ENVELOPE_HZ, Frame};
+use super::{Biquad, ENVELOPE_HZ, Frame, filter::Cascade};
 
 /// Bands of a sixth of an octave from 40 Hz to 10 240 Hz.
 pub const BANDS: usize = 48;
@@ -42,7 +42,8 @@ pub(super) struct Framer {
     bands: Vec<(usize, usize, f64)>,
     friction_bins: (usize, usize),
     rumble_bins: usize,
-    filters: [Biquad; 4],
+    filters: Cascade,
+    heard: Vec<f64>,
     envelope_sum: f64,
     envelope_count: f64,
     per_envelope: f64,
@@ -83,12 +84,13 @@ impl Framer {
             bands: weights(bin, bins),
             friction_bins: (at(low), at(high)),
             rumble_bins: at(100.0),
-            filters: [
+            filters: Cascade::new([
                 Biquad::high_pass(low, rate),
                 Biquad::high_pass(low, rate),
                 Biquad::low_pass(high, rate),
                 Biquad::low_pass(high, rate),
-            ],
+            ]),
+            heard: Vec::new(),
             envelope_sum: 0.0,
             envelope_count: 0.0,
             per_envelope: rate / ENVELOPE_HZ,
@@ -160,13 +162,23 @@ impl Framer {
     /// The friction band in the time signal of the samples from `new` on.
     fn hear(&mut self, samples: &Window<'_>, new: usize, envelope: &mut Vec<f32>) -> Moments {
         let mut moments = Moments::default();
-        for (nth, &left) in samples.left.iter().enumerate().skip(new) {
-            let right = samples.right.map(|right| right[nth]);
-            moments.overloaded += f64::from(u8::from(left.abs().max(right.unwrap_or(0.0).abs()) >= 0.999));
-            let mut signal = f64::from(right.map_or(left, |right| f32::midpoint(left, right)));
-            for filter in &mut self.filters {
-                signal = filter.step(signal);
+        self.heard.clear();
+        match samples.right {
+            None => {
+                for &left in &samples.left[new..] {
+                    moments.overloaded += f64::from(u8::from(left.abs() >= 0.999));
+                    self.heard.push(f64::from(left));
+                }
             }
+            Some(right) => {
+                for (&left, &right) in samples.left[new..].iter().zip(&right[new..]) {
+                    moments.overloaded += f64::from(u8::from(left.abs().max(right.abs()) >= 0.999));
+                    self.heard.push(f64::from(f32::midpoint(left, right)));
+                }
+            }
+        }
+        self.filters.run(&mut self.heard);
+        for &signal in &self.heard {
             let square = signal * signal;
             moments.second += square;
             moments.fourth += square * square;
