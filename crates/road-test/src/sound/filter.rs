@@ -67,6 +67,7 @@ impl Cascade {
     }
 
     /// Filters samples in their place.
+    #[allow(clippy::needless_range_loop, reason = "the same lane of several arrays")]
     pub fn run(&mut self, samples: &mut [f64]) {
         let count = samples.len();
         let mut out = [0.0; 4];
