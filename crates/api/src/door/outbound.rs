@@ -42,12 +42,21 @@ pub(super) fn everything(book: &Notebook) -> Result<Vec<u8>, DoorError> {
         let table = table.into_inner().map_err(|error| DoorError::Unfit(error.to_string()))?;
         put(&mut zip, &format!("inspections/{}.csv", line.id), &table, CompressionMethod::Deflated)?;
     }
-    for (inspection, sha256) in book.photographs()? {
-        let path = format!("photographs/{inspection}/{sha256}.jpg");
-        put(&mut zip, &path, &book.original(&sha256)?, CompressionMethod::Stored)?;
+    let photographs = book
+        .photographs()?
+        .into_iter()
+        .map(|(inspection, sha256)| (format!("photographs/{inspection}/{sha256}.jpg"), book.original(&sha256)));
+    let reports = book.reports()?.into_iter().map(|report| (report.path, book.report(&report.identity)));
+    // What is damaged or lost keeps nothing else back, and is named.
+    let mut not_saved = String::new();
+    for (path, bytes) in photographs.chain(reports) {
+        match bytes {
+            Ok(bytes) => put(&mut zip, &path, &bytes, CompressionMethod::Stored)?,
+            Err(error) => not_saved.push_str(&format!("{path}: {error}\n")),
+        }
     }
-    for report in book.reports()? {
-        put(&mut zip, &report.path, &book.report(&report.identity)?, CompressionMethod::Stored)?;
+    if !not_saved.is_empty() {
+        put(&mut zip, "not-saved.txt", not_saved.as_bytes(), CompressionMethod::Deflated)?;
     }
     Ok(zip.finish()?.into_inner())
 }

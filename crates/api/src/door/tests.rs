@@ -237,3 +237,22 @@ fn a_glyph_on_a_screen_is_the_one_on_the_page() {
     let shown: usize = round.map(|outline| outline["d"].as_str().unwrap().matches("h0").count()).sum();
     assert!(dots > 100 && shown.abs_diff(dots) < 20, "{shown} dots on the screen, {dots} on the page");
 }
+
+/// One damaged photograph keeps nothing else back: the rest is saved, and what is not there is named.
+#[test]
+fn a_damaged_photograph_does_not_keep_the_rest_from_being_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let door = Door::open(Box::new(super::InFolder(folder.path().to_owned())), Box::new(Scenario)).unwrap();
+    write_visit(&door, 0);
+    let whole = names(&call(&door, &json!({"op": "export"}), &[]).unwrap().bytes.unwrap());
+    let other = notebook::Connection::open(folder.path().join("notebook.sqlite")).unwrap();
+    other.execute("UPDATE originals SET bytes = x'00' WHERE rowid = 1", []).unwrap();
+    let rest = names(&call(&door, &json!({"op": "export"}), &[]).unwrap().bytes.unwrap());
+    assert!(!whole.contains(&"not-saved.txt".to_owned()) && rest.contains(&"not-saved.txt".to_owned()), "{rest:?}");
+    let photographs = |names: &[String]| names.iter().filter(|name| name.starts_with("photographs/")).count();
+    assert_eq!(photographs(&rest), photographs(&whole) - 1);
+}
+
+fn names(zip: &[u8]) -> Vec<String> {
+    zip::ZipArchive::new(io::Cursor::new(zip)).unwrap().file_names().map(str::to_owned).collect()
+}
