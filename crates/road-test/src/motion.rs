@@ -20,8 +20,6 @@ pub struct Motion {
     pub time_s: Vec<f64>,
     /// Specific force in m/s²: at rest it points up and has the size of gravity.
     pub force: Vec<[f32; 3]>,
-    /// Whether the rate of turn was recorded as well.
-    pub has_turn: bool,
 }
 
 const TIME: [&str; 5] = ["time_s", "time_ms", "time_ns", "t", "time"];
@@ -48,7 +46,7 @@ pub fn read_motion(input: impl Read) -> Result<Motion, RecordingError> {
         *axis = table.find(names).ok_or_else(|| table.columns_error(missing))?;
     }
     let turn: Vec<usize> = TURN.iter().filter_map(|names| Some(table.find(names)?.0)).collect();
-    let mut motion = Motion { has_turn: turn.len() == 3, ..Motion::default() };
+    let mut motion = Motion::default();
     let mut start = None;
     while table.next()? {
         let clock = table.number(time, "a time in seconds")? * TIME_SCALE[unit];

@@ -148,3 +148,17 @@ fn what_is_no_disc_is_refused() {
         RingMark { outer: mark.outer.scaled(0.7), inner: mark.inner.scaled(0.7), outer_diameter_mm: 0.7 * DIAMETER_MM };
     assert!(matches!(read_face(&drawn.picture, &beside, None), Err(FaceError::NoDisc { .. })));
 }
+
+#[test]
+fn a_stained_bell_is_less_even_than_a_clean_one() {
+    let mut drawn = face::draw(&Face { size: SIZE, tilt_deg: 5.0, ..Face::default() });
+    let bell = Ellipse::through(drawn.inner);
+    let clean = photo::disc::read_bell(&drawn.picture, &bell, None).unwrap();
+    for (x, _, pixel) in drawn.picture.enumerate_pixels_mut() {
+        if f64::from(x) < bell.centre.0 {
+            pixel.0[2] /= 2;
+        }
+    }
+    let stained = photo::disc::read_bell(&drawn.picture, &bell, None).unwrap();
+    assert!(stained.mean > clean.mean + 5.0, "{stained:?} against {clean:?}");
+}
