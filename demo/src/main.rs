@@ -53,7 +53,7 @@ fn main() -> Result<()> {
                 write_visit(&folder.join(visit.folder), &inspection, &photographs)?;
                 write_recordings(&folder.join(visit.folder).join("recordings"), &record(&visit))?;
             }
-            write_faces(&folder)?;
+            write_references(&folder)?;
             write(&folder.join("letter.json"), serde_json::to_string_pretty(&letter()?)?.as_bytes())?;
             write(&folder.join("reply.json"), serde_json::to_string_pretty(&reply()?)?.as_bytes())?;
             write(&folder.join("statement.json"), serde_json::to_string_pretty(&statement()?)?.as_bytes())
@@ -69,7 +69,11 @@ fn write_visit(folder: &Path, inspection: &Inspection, photographs: &[DrawnPhoto
     let pictures = folder.join("photographs");
     std::fs::create_dir_all(&pictures).with_context(|| format!("{} cannot be made", pictures.display()))?;
     for photograph in photographs {
-        write(&pictures.join(format!("{}.jpg", photograph.id())), &photograph.bytes)?;
+        let place = pictures.join(format!("{}.jpg", photograph.id()));
+        write(&place, &photograph.bytes)?;
+        if let Some(mark) = photograph.mark_json() {
+            write(&PathBuf::from(format!("{}.mark.json", place.display())), mark.as_bytes())?;
+        }
     }
     write(&folder.join("inspection.json"), serde_json::to_string_pretty(inspection)?.as_bytes())?;
     let megabytes = photographs.iter().map(|photograph| photograph.bytes.len()).sum::<usize>() as f64 / 1e6;
@@ -77,8 +81,8 @@ fn write_visit(folder: &Path, inspection: &Inspection, photographs: &[DrawnPhoto
     Ok(())
 }
 
-/// The generated references, and both faces of the last visit's spent disc.
-fn write_faces(folder: &Path) -> Result<()> {
+/// The generated references that faces are compared with.
+fn write_references(folder: &Path) -> Result<()> {
     let references = folder.join("references");
     std::fs::create_dir_all(&references).with_context(|| format!("{} cannot be made", references.display()))?;
     let mut list = Vec::new();
@@ -87,16 +91,7 @@ fn write_faces(folder: &Path) -> Result<()> {
         list.push(serde_json::json!({ "photograph": name, "stage": stage }));
     }
     let list = serde_json::json!({ "schema": "rimside.references/1", "references": list });
-    write(&references.join("references.json"), format!("{list:#}\n").as_bytes())?;
-    let faces = folder.join("faces");
-    std::fs::create_dir_all(&faces).with_context(|| format!("{} cannot be made", faces.display()))?;
-    let visits = visits();
-    let disc = &visits[visits.len() - 1].corners.rear_left;
-    for (name, wear, seed) in [("inner.jpg", disc.inner_wear, 31), ("outer.jpg", disc.outer_wear, 32)] {
-        let drawn = Face { wear, seed, blur_px: 0.6, size: (1300, 1000), ..Face::default() };
-        write_face(&faces.join(name), &drawn)?;
-    }
-    Ok(())
+    write(&references.join("references.json"), format!("{list:#}\n").as_bytes())
 }
 
 fn write_face(place: &Path, face: &Face) -> Result<()> {

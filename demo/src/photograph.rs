@@ -32,6 +32,12 @@ pub fn draw(shot: &Shot) -> image::RgbImage {
     scene::draw(shot)
 }
 
+/// Where an inspector would mark the ring in this shot, as a file beside the photograph has it; none of a shot in which no
+/// ring is measured.
+pub fn mark_json(shot: &Shot) -> Option<String> {
+    matches!(shot.kind, ShotKind::Straight { .. }).then(|| scene::straight(shot).mark_json())
+}
+
 /// Draws the shot and gives the bytes of the camera's file: a JPEG with EXIF (time, offset, orientation, position where
 /// the shot has one, and the words "demonstration data").
 ///

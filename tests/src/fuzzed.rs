@@ -56,7 +56,7 @@ pub fn read_picture(bytes: &[u8]) -> bool {
     };
     let mark = RingMark { outer: ring(0.8), inner: ring(0.5), outer_diameter_mm: 100.0 };
     if let Ok(seen) = read_face(&picture, &mark, None) {
-        assert!(seen.pattern.contrast.iter().all(|figure| figure.mean.is_finite()), "a figure that is none");
+        assert!(seen.pattern.contrast.iter().all(|figure| figure.value.is_finite()), "a figure that is none");
     }
     true
 }

@@ -5,18 +5,23 @@ mod words;
 
 use std::path::{Path, PathBuf};
 
+use condition::{FaceDifference, compare_faces};
+use model::{DiscMark, MeasuredFace, ReferenceStage, Sha256};
 use photo::{
     MAX_ORIGINAL_BYTES, PhotoError,
     disc::{
-        Ellipse, FaceDifference, FaceError, FaceSeen, GreyCard, Proposal, Reference, ReferenceError, ReferenceSet,
-        RingMark, Stage, compare_faces, decode_whole, read_face, unroll_png,
+        FaceError, GreyCard, Reference, ReferenceError, ReferenceSet, RingMark, decode_whole, read_face, unroll_png,
     },
 };
 use serde::{Deserialize, Serialize};
 
+pub(crate) use words::figures as tell_figures;
+
 use crate::{
     Access,
+    evidence::{EvidenceError, add_face, write_inspection},
     fault::Explained,
+    reckoning::read_inspection,
     whole_file::{Existing, write_whole},
     world::{World, WorldError},
 };
@@ -32,29 +37,8 @@ pub struct FaceRequest<'a> {
     pub plots: Option<&'a Path>,
     /// What to do with pictures that are there.
     pub existing: Existing,
-}
-
-/// Where an inspector marked a ring, as a file beside the photograph has it.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct MarkFile {
-    /// The outer edge at the disc's right, below, left and above, in pixels of the upright picture.
-    outer: [(f64, f64); 4],
-    /// The same of the inner edge.
-    inner: [(f64, f64); 4],
-    /// The known length.
-    outer_diameter_mm: f64,
-    /// A grey card in the picture.
-    grey_card: Option<GreyCardFile>,
-}
-
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct GreyCardFile {
-    /// Left, upper, width and height of a part of it, in pixels.
-    part: (u32, u32, u32, u32),
-    /// Share of the light that it reflects.
-    reflects: f64,
+    /// An inspection that lists these photographs and is to have what they show.
+    pub into: Option<&'a Path>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -68,7 +52,7 @@ struct ReferencesFile {
 #[serde(deny_unknown_fields)]
 struct ReferenceFile {
     photograph: PathBuf,
-    stage: Stage,
+    stage: ReferenceStage,
 }
 
 /// The form of a list of references.
@@ -81,8 +65,8 @@ pub struct ReadFaces {
     pub faces: Vec<ReadFace>,
     /// The first against the second.
     pub difference: Option<FaceDifference>,
-    /// Where pictures lie.
-    pub plots: Vec<String>,
+    /// What was written: pictures, the inspection.
+    pub written: Vec<String>,
     /// The same in words.
     #[serde(skip)]
     pub text: String,
@@ -93,10 +77,10 @@ pub struct ReadFaces {
 pub struct ReadFace {
     /// Its file.
     pub file: String,
-    /// What it shows.
-    pub seen: FaceSeen,
-    /// The stage that it is most like, where there are references.
-    pub proposal: Option<Proposal>,
+    /// Digest of its bytes.
+    pub sha256: Sha256,
+    /// What it shows, and the stage that it is most like where there are references.
+    pub measured: MeasuredFace,
 }
 
 /// Why photographs were not read.
@@ -144,6 +128,9 @@ pub enum ReadFaceError {
     /// References that make no set.
     #[error(transparent)]
     References(#[from] ReferenceError),
+    /// An inspection that cannot have it.
+    #[error(transparent)]
+    Evidence(#[from] EvidenceError),
 }
 
 impl Explained for ReadFaceError {
@@ -154,12 +141,14 @@ impl Explained for ReadFaceError {
             Self::Face { .. } => "face-refused",
             Self::Json { .. } | Self::Form { .. } => "mark-refused",
             Self::References(_) => "references-refused",
+            Self::Evidence(error) => error.code(),
         }
     }
 
     fn hint(&self) -> Option<String> {
         match self {
             Self::World(error) => error.hint(),
+            Self::Evidence(error) => error.hint(),
             Self::Json { .. } => Some(
                 "a mark names the points at the disc's right, below, left and above: \
                  {\"outer\": [[x, y], …], \"inner\": [[x, y], …], \"outer_diameter_mm\": 390, \"grey_card\": null}"
@@ -170,56 +159,95 @@ impl Explained for ReadFaceError {
     }
 }
 
-/// Reads the faces.
+/// Reads the faces, and puts what they show into an inspection where one is named.
 ///
 /// # Errors
 /// [`ReadFaceError`]. Nothing is written then.
 pub fn read_faces(world: &dyn World, request: &FaceRequest<'_>) -> Result<ReadFaces, ReadFaceError> {
+    let mut inspection =
+        request.into.map(|file| read_inspection(world, file)).transpose().map_err(EvidenceError::from)?;
     let set = request.references.map(|file| read_references(world, file)).transpose()?;
     let mut faces = Vec::new();
     let mut pictures = Vec::new();
     for file in request.photographs {
-        let (seen, unrolled) = read(world, file, request.plots.is_some())?;
-        pictures.push((file, unrolled));
-        let proposal = set.as_ref().map(|set| set.propose(&seen.pattern));
-        faces.push(ReadFace { file: file.display().to_string(), seen, proposal });
+        let (original, mark) = read(world, file)?;
+        let (measured, unrolled) = measure(&original, mark, set.as_ref(), request.plots.is_some())
+            .map_err(|error| error.of(file.display().to_string()))?;
+        pictures.extend(unrolled.map(|unrolled| (file, unrolled)));
+        let sha256 = Sha256::of(&original);
+        if let Some(inspection) = &mut inspection {
+            add_face(inspection, file, sha256, measured.clone())?;
+        }
+        faces.push(ReadFace { file: file.display().to_string(), sha256, measured });
     }
     let difference = match &faces[..] {
-        [first, second, ..] => Some(compare_faces(&first.seen.pattern, &second.seen.pattern)),
+        [first, second, ..] => Some(compare_faces(&first.measured.seen.pattern, &second.measured.seen.pattern)),
         _ => None,
     };
-    let mut plots = Vec::new();
+    let mut written = Vec::new();
     if let Some(folder) = request.plots {
         world.create_folder(folder).map_err(WorldError::at("made", folder))?;
         for (file, unrolled) in pictures {
             let name = file.file_stem().map_or_else(|| "face".into(), |stem| stem.to_string_lossy().into_owned());
             let place = folder.join(format!("{name}-ring.png"));
             write_whole(world, &place, &unrolled, Access::Shared, request.existing)?;
-            plots.push(place.display().to_string());
+            written.push(place.display().to_string());
         }
     }
-    let text = words::tell(&faces, difference.as_ref(), &plots);
-    Ok(ReadFaces { faces, difference, plots, text })
+    if let (Some(inspection), Some(place)) = (&inspection, request.into) {
+        write_inspection(world, place, inspection)?;
+        written.push(place.display().to_string());
+    }
+    let text = words::tell(&faces, difference.as_ref(), &written);
+    Ok(ReadFaces { faces, difference, written, text })
 }
 
-fn read(world: &dyn World, file: &Path, draws: bool) -> Result<(FaceSeen, Vec<u8>), ReadFaceError> {
-    let name = || file.display().to_string();
+/// Why one photograph gives no figures.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum MeasureError {
+    /// It is no photograph.
+    #[error(transparent)]
+    Photo(#[from] PhotoError),
+    /// It shows no disc where the mark is.
+    #[error(transparent)]
+    Face(#[from] FaceError),
+}
+
+impl MeasureError {
+    fn of(self, file: String) -> ReadFaceError {
+        match self {
+            Self::Photo(cause) => ReadFaceError::Photo { file, cause },
+            Self::Face(cause) => ReadFaceError::Face { file, cause },
+        }
+    }
+}
+
+/// Measures a face in its photograph. The ring unrolled, as a PNG, comes with it where it is asked for.
+pub(crate) fn measure(
+    original: &[u8],
+    mark: DiscMark,
+    references: Option<&ReferenceSet>,
+    draws: bool,
+) -> Result<(MeasuredFace, Option<Vec<u8>>), MeasureError> {
+    let picture = decode_whole(original)?;
+    let ring = RingMark::from(&mark);
+    let card = mark.grey_card.as_ref().map(GreyCard::from);
+    let seen = read_face(&picture, &ring, card.as_ref())?;
+    let unrolled = draws.then(|| unroll_png(&picture, &ring));
+    let proposal = references.map(|set| set.propose(&seen.pattern));
+    let measured = MeasuredFace { mark, seen, proposal };
+    // Figures of a picture that was read are finite; were one not, the record's own check would say so.
+    let cut = model::cut_figures(&measured).unwrap_or(measured);
+    Ok((cut, unrolled))
+}
+
+fn read(world: &dyn World, file: &Path) -> Result<(Vec<u8>, DiscMark), ReadFaceError> {
     let original = world.read(file, MAX_ORIGINAL_BYTES as u64).map_err(WorldError::at("read", file))?;
     let place = PathBuf::from(format!("{}.mark.json", file.display()));
     let text = world.read(&place, 1 << 16).map_err(WorldError::at("read", &place))?;
-    let mark: MarkFile = serde_json::from_slice(&text)
+    let mark = serde_json::from_slice(&text)
         .map_err(|cause| ReadFaceError::Json { file: place.display().to_string(), cause })?;
-    let ring = RingMark {
-        outer: Ellipse::through(mark.outer),
-        inner: Ellipse::through(mark.inner),
-        outer_diameter_mm: mark.outer_diameter_mm,
-    };
-    let card = mark.grey_card.map(|card| GreyCard { part: card.part, reflects: card.reflects });
-    let picture = decode_whole(&original).map_err(|cause| ReadFaceError::Photo { file: name(), cause })?;
-    let seen =
-        read_face(&picture, &ring, card.as_ref()).map_err(|cause| ReadFaceError::Face { file: name(), cause })?;
-    let unrolled = if draws { unroll_png(&picture, &ring) } else { Vec::new() };
-    Ok((seen, unrolled))
+    Ok((original, mark))
 }
 
 fn read_references(world: &dyn World, file: &Path) -> Result<ReferenceSet, ReadFaceError> {
@@ -231,8 +259,11 @@ fn read_references(world: &dyn World, file: &Path) -> Result<ReferenceSet, ReadF
     }
     let folder = file.parent().unwrap_or(Path::new(""));
     let references = list.references.iter().map(|one| {
-        let (seen, _) = read(world, &folder.join(&one.photograph), false)?;
-        Ok(Reference::of(one.stage, &seen.pattern))
+        let photograph = folder.join(&one.photograph);
+        let (original, mark) = read(world, &photograph)?;
+        let (measured, _) =
+            measure(&original, mark, None, false).map_err(|error| error.of(photograph.display().to_string()))?;
+        Ok(Reference::of(one.stage, &measured.seen.pattern))
     });
     Ok(ReferenceSet::new(references.collect::<Result<_, ReadFaceError>>()?)?)
 }

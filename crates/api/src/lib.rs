@@ -12,6 +12,8 @@
 //! | [`reckon`] | what an inspection comes to |
 //! | [`seal_report`] | an inspection to a sealed report |
 //! | [`seal_statement`] | a dealer's condition statement, sealed |
+//! | [`analyse_recordings`] | what the recordings of a drive show |
+//! | [`read_faces`] | what photographs of faces show, where the ring is marked |
 //! | [`verify_report`] | the four questions about a report or a statement |
 //! | [`show_record`], [`find_statement`] | the record inside a report or a statement |
 //! | [`state_withdrawal`] | a signed withdrawal or supersession |
@@ -24,6 +26,7 @@
 mod condition_statement;
 mod device;
 pub mod door;
+mod evidence;
 mod face;
 mod fault;
 mod firm;
@@ -46,6 +49,7 @@ mod world;
 
 pub use condition_statement::{SealStatementError, SealStatementRequest, SealedStatement, seal_statement};
 pub use device::{DeviceError, Finished};
+pub use evidence::EvidenceError;
 pub use face::{FaceRequest, ReadFace, ReadFaceError, ReadFaces, read_faces};
 pub use fault::{Explained, Fault};
 pub use firm::{

@@ -1,25 +1,28 @@
 //! The recordings of a road test on disk, to figures and plots.
 
+mod streams;
 mod words;
 
 use std::{
-    io::{self, BufReader, Read},
+    io::{self, Read},
     path::{Path, PathBuf},
 };
 
-use model::TyreSize;
-use road_test::{
-    DriveSeen, Motion, Position, RecordingError, Recordings, Sound, analyse, plot_drive, read_gpx, read_motion,
-    read_nmea, read_position_table, read_sound, spectrogram_png, to_svg,
-};
+use model::{Axle, MeasuredDrive, Sha256, TyreSize};
+use road_test::{RecordingError, spectrogram_png};
 use serde::Serialize;
+use sha2::Digest as _;
 
 use crate::{
     Access,
+    evidence::{EvidenceError, add_drive, write_inspection},
     fault::Explained,
+    reckoning::read_inspection,
     whole_file::{Existing, write_whole},
     world::{World, WorldError},
 };
+pub(crate) use streams::{Gathered, describe};
+pub(crate) use words::figures as tell_figures;
 
 /// What to analyse, and where plots go.
 #[derive(Debug)]
@@ -34,6 +37,8 @@ pub struct RecordingRequest<'a> {
     pub prescribed_km_h: Option<f64>,
     /// What to do with plots that are there.
     pub existing: Existing,
+    /// An inspection that is to have what they show; its tyres count where none are given.
+    pub into: Option<&'a Path>,
 }
 
 /// What the recordings show.
@@ -42,9 +47,9 @@ pub struct AnalysedRecording {
     /// What each file was taken for.
     pub files: Vec<RecordingFile>,
     /// The figures.
-    pub seen: DriveSeen,
-    /// Where plots lie.
-    pub plots: Vec<String>,
+    pub measured: MeasuredDrive,
+    /// What was written: plots, the inspection.
+    pub written: Vec<String>,
     /// The same in words.
     #[serde(skip)]
     pub text: String,
@@ -57,6 +62,8 @@ pub struct RecordingFile {
     pub file: String,
     /// What it is.
     pub is: &'static str,
+    /// Digest of its bytes.
+    pub sha256: Sha256,
 }
 
 /// Why recordings were not analysed.
@@ -88,6 +95,12 @@ pub enum AnalyseRecordingError {
         /// What both are.
         is: &'static str,
     },
+    /// An inspection that cannot have it.
+    #[error(transparent)]
+    Evidence(#[from] EvidenceError),
+    /// Figures that are none.
+    #[error("the recordings give figures that are not finite: {0}")]
+    Figures(#[source] serde_json::Error),
 }
 
 impl Explained for AnalyseRecordingError {
@@ -97,6 +110,8 @@ impl Explained for AnalyseRecordingError {
             Self::File { .. } => "recording-refused",
             Self::Drive(_) => "drive-refused",
             Self::Twice { .. } => "recording-twice",
+            Self::Evidence(error) => error.code(),
+            Self::Figures(_) => "drive-refused",
         }
     }
 
@@ -109,20 +124,13 @@ impl Explained for AnalyseRecordingError {
                     .to_owned(),
             ),
             Self::Drive(_) => Some("look whether all files are of the same drive, and the phone was fixed".to_owned()),
-            Self::Twice { .. } => None,
+            Self::Evidence(error) => error.hint(),
+            Self::Twice { .. } | Self::Figures(_) => None,
         }
     }
 }
 
-/// What was read so far, each with its file.
-#[derive(Default)]
-struct Gathered {
-    motion: Option<(String, Motion)>,
-    position: Option<(String, Position)>,
-    sound: Option<(String, Sound)>,
-}
-
-/// Analyses the recordings of one drive. A sound is read piece by piece.
+/// Analyses the recordings of one drive, and puts what they show into an inspection where one is named.
 ///
 /// # Errors
 /// [`AnalyseRecordingError`]. Nothing is written then.
@@ -130,83 +138,60 @@ pub fn analyse_recordings(
     world: &dyn World,
     request: &RecordingRequest<'_>,
 ) -> Result<AnalysedRecording, AnalyseRecordingError> {
+    let mut inspection =
+        request.into.map(|file| read_inspection(world, file)).transpose().map_err(EvidenceError::from)?;
     let mut gathered = Gathered::default();
     let mut files = Vec::new();
     for file in request.files {
-        files.push(gather(world, file, &mut gathered)?);
+        let name = file.display().to_string();
+        let input = world.open(file).map_err(WorldError::at("read", file))?;
+        let is = gathered.read(&name, input)?;
+        let sha256 =
+            digest(world.open(file).map_err(WorldError::at("read", file))?).map_err(WorldError::at("read", file))?;
+        files.push(RecordingFile { file: name, is, sha256 });
     }
-    let motion = gathered.motion.as_ref().map(|(_, motion)| motion);
-    let sound = gathered.sound.as_ref().map(|(_, sound)| sound);
-    let drive = analyse(Recordings {
-        motion,
-        position: gathered.position.as_ref().map(|(_, position)| position),
-        sound,
-        wheels: request.tyres,
-        prescribed_m_per_s: request.prescribed_km_h.map(|speed| speed / 3.6),
-    })
-    .map_err(AnalyseRecordingError::Drive)?;
-    let mut plots = Vec::new();
-    if let (Some(folder), Some(motion)) = (request.plots, motion) {
+    let tyre_of = |axle: Axle, given: Option<TyreSize>| {
+        given.or_else(|| inspection.as_ref().map(|inspection| inspection.car.brakes.at(axle).tyre))
+    };
+    let [front, rear] = request.tyres;
+    let tyres = [tyre_of(Axle::Front, front), tyre_of(Axle::Rear, rear)];
+    let measured = gathered.measure(tyres, request.prescribed_km_h)?;
+    let mut written = Vec::new();
+    if let Some(folder) = request.plots {
         world.create_folder(folder).map_err(WorldError::at("made", folder))?;
-        let drawn = to_svg(&plot_drive(&drive, &motion.time_s, sound));
         let mut put = |name: &str, bytes: &[u8]| {
             let place = folder.join(name);
             write_whole(world, &place, bytes, Access::Shared, request.existing)?;
-            plots.push(place.display().to_string());
+            written.push(place.display().to_string());
             Ok::<(), WorldError>(())
         };
-        put("drive.svg", drawn.as_bytes())?;
-        if let Some(sound) = sound {
+        put("drive.svg", report::draw_drive(&measured).as_bytes())?;
+        if let Some(sound) = gathered.sound() {
             put("sound.png", &spectrogram_png(sound))?;
         }
     }
-    let text = words::tell(&drive.seen, &plots);
-    Ok(AnalysedRecording { files, seen: drive.seen, plots, text })
-}
-
-/// Takes a file for what its beginning says that it is.
-fn gather(world: &dyn World, file: &Path, gathered: &mut Gathered) -> Result<RecordingFile, AnalyseRecordingError> {
-    let name = file.display().to_string();
-    let mut input = BufReader::new(world.open(file).map_err(WorldError::at("read", file))?);
-    let head = peek(&mut input).map_err(WorldError::at("read", file))?;
-    let input = Read::chain(&head[..], input);
-    let refused = |cause| AnalyseRecordingError::File { file: name.clone(), cause };
-    let text = String::from_utf8_lossy(&head);
-    let text = text.trim_start_matches('\u{feff}').trim_start();
-    let first_line = text.lines().find(|line| !line.starts_with('#')).unwrap_or_default().to_ascii_lowercase();
-    let is_motion = first_line.split(',').any(|column| matches!(column.trim(), "ax" | "ax_m_s2" | "ax_g" | "x"));
-    let is = if head.starts_with(b"RIFF") {
-        put(&mut gathered.sound, &name, read_sound(input).map_err(refused)?, "a sound")?
-    } else if text.starts_with('<') {
-        put(&mut gathered.position, &name, read_gpx(input).map_err(refused)?, "a log of position (GPX)")?
-    } else if text.starts_with('$') {
-        put(&mut gathered.position, &name, read_nmea(input).map_err(refused)?, "a log of position (NMEA 0183)")?
-    } else if is_motion {
-        put(&mut gathered.motion, &name, read_motion(input).map_err(refused)?, "a log of motion")?
-    } else {
-        put(&mut gathered.position, &name, read_position_table(input).map_err(refused)?, "a log of position")?
-    };
-    Ok(RecordingFile { file: name, is })
-}
-
-/// Enough of a file to tell what it is.
-const HEAD: u64 = 512;
-
-fn peek(input: &mut impl Read) -> io::Result<Vec<u8>> {
-    let mut head = Vec::new();
-    input.take(HEAD).read_to_end(&mut head)?;
-    Ok(head)
-}
-
-fn put<T>(
-    place: &mut Option<(String, T)>,
-    name: &str,
-    read: T,
-    is: &'static str,
-) -> Result<&'static str, AnalyseRecordingError> {
-    if let Some((first, _)) = place {
-        return Err(AnalyseRecordingError::Twice { first: first.clone(), second: name.to_owned(), is });
+    if let (Some(inspection), Some(place)) = (&mut inspection, request.into) {
+        let recordings = files.iter().map(|file| (file.sha256, describe(file.is, name_of(&file.file)))).collect();
+        add_drive(inspection, recordings, measured.clone())?;
+        write_inspection(world, place, inspection)?;
+        written.push(place.display().to_string());
     }
-    *place = Some((name.to_owned(), read));
-    Ok(is)
+    let text = words::tell(&measured, &written);
+    Ok(AnalysedRecording { files, measured, written, text })
+}
+
+fn name_of(path: &str) -> &str {
+    Path::new(path).file_name().and_then(|name| name.to_str()).unwrap_or(path)
+}
+
+/// The digest of a stream, piece by piece.
+fn digest(mut input: impl Read) -> io::Result<Sha256> {
+    let mut hasher = sha2::Sha256::new();
+    let mut piece = vec![0; 1 << 16];
+    loop {
+        match input.read(&mut piece)? {
+            0 => return Ok(Sha256::new(hasher.finalize().into())),
+            count => hasher.update(&piece[..count]),
+        }
+    }
 }

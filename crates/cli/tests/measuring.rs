@@ -33,7 +33,7 @@ fn write_recordings(folder: &Path, number: usize) -> Vec<PathBuf> {
 fn the_visits_road_tests_show_what_the_scenario_put_in() {
     let folder = tempfile::tempdir().unwrap();
     let tyres = ["--json", "recording", "--front-tyre", "245/35R20", "--rear-tyre", "305/30 r20"];
-    let of = |number: usize| json(&rimside(&tyres, &write_recordings(folder.path(), number)))["seen"].clone();
+    let of = |number: usize| json(&rimside(&tyres, &write_recordings(folder.path(), number)))["measured"].clone();
     let (new, spent) = (of(0), of(2));
     let order = |seen: &Value| seen["pulsation"]["orders"][0].clone();
     assert!(order(&new)["chance_of_noise"].as_f64().unwrap() > 0.01, "a new disc does not pulse: {new:#}");
@@ -49,7 +49,7 @@ fn the_visits_road_tests_show_what_the_scenario_put_in() {
         seen["brakings"].as_array().unwrap().iter().filter(|one| one["anti_lock"]["worked"] == true).count()
     };
     assert_eq!((worked(&new), worked(&spent)), (1, 0));
-    let bite = |seen: &Value| seen["brakings"][0]["braking"]["jerk_m_per_s3"]["value"].as_f64().unwrap();
+    let bite = |seen: &Value| seen["brakings"][0]["jerk_m_per_s3"]["value"].as_f64().unwrap();
     assert!(bite(&new) > 2.0 * bite(&spent));
 }
 
@@ -110,10 +110,43 @@ fn faces_are_read_against_the_generated_references() {
     let sound = put("inner.jpg", &face::Face { wear: 0.05, seed: 902, ..careful });
     let read =
         json(&rimside(&["--json", "photo", "--references", references.to_str().unwrap()], &[spent.clone(), sound]));
-    assert_eq!(read["faces"][0]["proposal"]["stage"], "end", "{read:#}");
-    assert_eq!(read["faces"][1]["proposal"]["stage"], "start", "{read:#}");
+    assert_eq!(read["faces"][0]["measured"]["proposal"]["stage"], "end", "{read:#}");
+    assert_eq!(read["faces"][1]["measured"]["proposal"]["stage"], "start", "{read:#}");
     assert!(read["difference"]["chance"].as_f64().unwrap() < 0.005);
     std::fs::remove_file(format!("{}.mark.json", spent.display())).unwrap();
     let output = rimside(&["photo"], &[spent]);
     assert!(String::from_utf8_lossy(&output.stderr).contains("outer.jpg.mark.json"), "{output:?}");
+}
+
+#[test]
+fn what_is_measured_goes_into_the_inspection_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let (inspection, photographs) = demo::scenario::inspect(&visits()[2], (400, 300)).unwrap();
+    let place = folder.path().join("inspection.json");
+    std::fs::write(&place, serde_json::to_vec(&inspection).unwrap()).unwrap();
+    let into = ["--into", place.to_str().unwrap()];
+    let files = write_recordings(folder.path(), 2);
+    for _ in 0..2 {
+        let output = rimside(&[&["recording"], &into[..]].concat(), &files);
+        assert!(output.status.success(), "{output:?}");
+    }
+    let face = photographs.iter().find(|one| one.mark_json().is_some()).unwrap();
+    let file = folder.path().join("face.jpg");
+    std::fs::write(&file, &face.bytes).unwrap();
+    std::fs::write(folder.path().join("face.jpg.mark.json"), face.mark_json().unwrap()).unwrap();
+    let output = rimside(&[&["photo"], &into[..]].concat(), std::slice::from_ref(&file));
+    assert!(output.status.success(), "{output:?}");
+    let written = api::model::parse_inspection(&std::fs::read(&place).unwrap()).unwrap();
+    let test = written.road_test.seen().unwrap();
+    assert_eq!((written.recordings.len(), test.drives.len(), test.drives[0].recordings.len()), (3, 1, 3));
+    let measured = written.photographs.iter().find(|one| one.id.as_str() == face.id()).unwrap();
+    assert!(measured.measured.is_some());
+    // Another photograph is none of this inspection's.
+    let other = face::draw(&face::Face { size: (1300, 1000), ..face::Face::default() });
+    std::fs::write(&file, other.jpeg().unwrap()).unwrap();
+    std::fs::write(folder.path().join("face.jpg.mark.json"), other.mark_json()).unwrap();
+    let before = std::fs::read(&place).unwrap();
+    let output = rimside(&[&["photo"], &into[..]].concat(), &[file]);
+    assert!(String::from_utf8_lossy(&output.stderr).contains("none of the inspection's photographs"), "{output:?}");
+    assert_eq!(std::fs::read(&place).unwrap(), before);
 }

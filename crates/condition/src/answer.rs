@@ -7,6 +7,7 @@ mod limits;
 mod phrase;
 mod question;
 mod reader;
+mod recorded;
 mod why;
 
 pub use phrase::{capital, grouped, list};

@@ -12,6 +12,7 @@ mod combine;
 mod cost;
 mod distance;
 mod explain;
+mod faces_apart;
 #[cfg(feature = "inside")]
 pub mod inside;
 pub mod letter;
@@ -25,6 +26,7 @@ mod warning;
 mod wear;
 
 use explain::Notes;
+pub use faces_apart::{FaceDifference, compare_faces};
 pub use life::Draws;
 use model::{
     CornerName, CornerReckoning, FaceName, Inspection, MethodVersion, PadName, PerCorner, Reckoning, Sentence,

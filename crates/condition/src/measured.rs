@@ -2,6 +2,7 @@
 
 mod fluid;
 mod heat;
+mod road;
 mod roller;
 mod shape;
 
@@ -19,6 +20,7 @@ pub fn list(inspection: &Inspection) -> Vec<Measured> {
     all.extend(fluid::list(inspection));
     all.extend(shape::list(inspection));
     all.extend(heat::list(inspection));
+    all.extend(road::list(inspection));
     all
 }
 

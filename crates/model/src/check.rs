@@ -5,6 +5,7 @@ mod condition_statement;
 mod corner;
 mod letter;
 mod limits;
+mod measured;
 mod reading;
 mod record;
 mod reference;
@@ -22,6 +23,7 @@ pub(crate) fn inspection(inspection: &Inspection) -> Vec<Problem> {
     car::check(inspection, &mut problems);
     corner::check(inspection, &mut problems);
     reading::check(inspection, &mut problems);
+    measured::check(inspection, &mut problems);
     reference::check(inspection, &mut problems);
     problems.0
 }

@@ -6,12 +6,13 @@ use serde::{Deserialize, Serialize};
 use crate::{
     Timestamp,
     car::Car,
-    choice::{Inspected, PerCorner},
+    choice::{CornerName, FaceName, Inspected, PerCorner},
     corner::Corner,
     id::{InspectionId, Label},
     instruction::{Inspector, Instruction},
+    measured_face::MeasuredFace,
     money::PriceBasis,
-    photograph::{Photograph, Recording},
+    photograph::{Photograph, PhotographSubject, Recording},
     reading::{Measurand, Reading},
     road_test::RoadTest,
     surroundings::Surroundings,
@@ -110,5 +111,15 @@ impl Inspection {
     /// The photograph of this name.
     pub fn find_photograph(&self, id: &Label) -> Option<&Photograph> {
         self.photographs.iter().find(|photograph| &photograph.id == id)
+    }
+
+    /// The photograph of this face in which it was measured and that may be rested on: the sharpest where several may.
+    pub fn find_measured_face(&self, corner: CornerName, face: FaceName) -> Option<(&Label, &MeasuredFace)> {
+        let shown = PhotographSubject::Face { corner, face };
+        let of_face = self.photographs.iter().filter(|photograph| photograph.subject == shown);
+        of_face
+            .filter_map(|photograph| Some((&photograph.id, photograph.measured.as_ref()?)))
+            .filter(|(_, measured)| measured.seen.quality.passes)
+            .max_by(|(_, one), (_, other)| one.seen.quality.sharpness.total_cmp(&other.seen.quality.sharpness))
     }
 }

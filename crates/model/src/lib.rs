@@ -8,13 +8,17 @@ mod canonical;
 mod car;
 mod check;
 mod choice;
+mod colour;
 mod condition_statement;
 mod corner;
 mod doubled;
+mod drive;
+mod figures;
 mod id;
 mod inspection;
 mod instruction;
 mod letter;
+mod measured_face;
 mod money;
 mod parse;
 mod photograph;
@@ -39,6 +43,7 @@ pub use car::{
     OdometerUnit, PadFitment, PriorVisit, TyreSize,
 };
 pub use choice::{Axle, CornerName, FaceName, Inspected, PadName, PerAxle, PerCorner, PerSide, Side};
+pub use colour::{Lab, ciede2000};
 pub use condition_statement::{
     AnswerBasis, ConditionStatement, ConditionStatementSchema, ReportFound, RestsOn, StatedAnswer, StatedCar,
     StatementContent, Undertaking, WorkshopFinding,
@@ -47,11 +52,20 @@ pub use corner::{
     Bell, BellFinish, Calliper, CalliperState, Colour, Corner, CrackExtent, Defect, DefectKind, DefectPlace, Face,
     FibrePattern, Fixings, HowSeen, Pad, RadialZone, Touch, WearLead,
 };
+pub use drive::{
+    AntiLockSeen, AxleFit, BrakeSound, Braking, BrakingKind, Character, DriveTrace, FullyDeveloped, MeasuredDrive,
+    NotEvaluable, Order, Pulsation, SoundFlaw,
+};
+pub use figures::cut_figures;
 pub use id::{DeviceId, IdError, InspectionId, Label, Salt, Sha256};
 pub use inspection::{Inspection, InspectionSchema, Omission, Question};
 pub use instruction::{Inspector, Instruction, Party, PartyRole};
 pub use letter::{
     Claim, Correspondent, LetterRequest, LetterSchema, OfferedCar, QuestionAbout, Reply, ReplyAnswer, ReplySchema,
+};
+pub use measured_face::{
+    DiscMark, DiscQuality, FaceSeen, GreyCardMark, MeasuredFace, PartFigures, Pattern, Proposal, ReferenceStage,
+    Texture,
 };
 pub use money::{Currency, Decimal, PriceBasis, PriceItem, PriceLine};
 pub use parse::{

@@ -7,6 +7,7 @@ use crate::{
     Timestamp,
     choice::{CornerName, FaceName, PadName, names},
     id::{Label, Sha256},
+    measured_face::MeasuredFace,
     text::Line,
 };
 
@@ -107,6 +108,9 @@ pub struct Photograph {
     pub taken_at: Option<Timestamp>,
     /// What there is to see.
     pub caption: Option<Line>,
+    /// What was measured in it, where it shows a face whose ring the inspector marked; left out elsewhere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<MeasuredFace>,
 }
 
 /// A photograph as the report carries it: a smaller copy whose bytes stand in the file unchanged.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     choice::names,
+    drive::MeasuredDrive,
     id::Label,
     quantity::{Kilometre, KilometrePerHour},
     text::{Line, Note},
@@ -90,6 +91,10 @@ pub struct RoadTest {
     /// The steps in their order.
     #[schemars(length(max = 100))]
     pub steps: Vec<RoadTestStep>,
+    /// What recordings of it show; left out where there are none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 20))]
+    pub drives: Vec<MeasuredDrive>,
     /// What else there is to say.
     pub note: Option<Note>,
 }

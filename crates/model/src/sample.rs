@@ -5,7 +5,10 @@
 
 use serde_json::Value;
 
-use crate::{inspection::Inspection, parse_inspection, parse_record, record::Record};
+use crate::{
+    drive::MeasuredDrive, inspection::Inspection, measured_face::MeasuredFace, parse_inspection, parse_record,
+    record::Record,
+};
 
 /// The sample inspection as a document, to be spoilt.
 ///
@@ -39,4 +42,21 @@ pub fn inspection() -> Inspection {
 /// Never: the document is tested.
 pub fn record() -> Record {
     parse_record(record_document().to_string().as_bytes()).expect("the sample is a record")
+}
+
+/// The sample's recorded drive: two brakings, a pulsation once and twice a turn, a sound.
+///
+/// # Panics
+/// Never: the document is tested.
+pub fn drive() -> MeasuredDrive {
+    let test = inspection().road_test;
+    test.seen().and_then(|test| test.drives.first().cloned()).expect("the sample has a drive")
+}
+
+/// The sample's face, measured in its photograph: most like the references of the end.
+///
+/// # Panics
+/// Never: the document is tested.
+pub fn measured_face() -> MeasuredFace {
+    inspection().photographs.into_iter().find_map(|one| one.measured).expect("the sample has a measured face")
 }

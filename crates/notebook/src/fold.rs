@@ -69,14 +69,16 @@ struct Folding<'a> {
 
 impl Folding<'_> {
     fn group(&mut self, fields: &[(&str, Shape)], at: &str, words: &str) -> Map<String, Value> {
-        fields
-            .iter()
-            .map(|(name, shape)| {
-                let path = join(at, name);
-                let value = self.shape(shape, name, &path, words);
-                ((*name).to_owned(), value)
-            })
-            .collect()
+        let mut group = Map::new();
+        for (name, shape) in fields {
+            let path = join(at, name);
+            let value = self.shape(shape, name, &path, words);
+            let is_left_out = matches!(shape, Shape::List { spare: true, .. }) && value == json!([]);
+            if !is_left_out {
+                group.insert((*name).to_owned(), value);
+            }
+        }
+        group
     }
 
     fn shape(&mut self, shape: &Shape, name: &str, path: &str, words: &str) -> Value {

@@ -21,6 +21,8 @@ pub(crate) enum Shape {
         check: Check,
         /// Whether a thing carries its own label as `id`.
         named: bool,
+        /// Whether the list is left out of the document where it is empty.
+        spare: bool,
     },
 }
 
@@ -69,10 +71,14 @@ impl Shape {
     }
 
     const fn list<T: DeserializeOwned>() -> Self {
-        Self::List { check: is::<T>, named: false }
+        Self::List { check: is::<T>, named: false, spare: false }
+    }
+
+    const fn spare_list<T: DeserializeOwned>() -> Self {
+        Self::List { check: is::<T>, named: false, spare: true }
     }
 
     const fn named<T: DeserializeOwned>() -> Self {
-        Self::List { check: is_named::<T>, named: true }
+        Self::List { check: is_named::<T>, named: true, spare: false }
     }
 }

@@ -2,7 +2,6 @@
 //! they are most like among references that the inspector gathered. It suggests; the inspector decides.
 
 mod colour;
-mod difference;
 mod glcm;
 mod mark;
 mod pattern;
@@ -11,28 +10,15 @@ mod reference;
 mod unwrap;
 
 pub use crate::copy::decode_whole;
-pub use colour::{GreyCard, Lab, ciede2000, srgb_to_lab};
-pub use difference::{FaceDifference, compare_faces};
-pub use glcm::{Texture, co_occurrence, texture_of};
+pub use colour::{GreyCard, srgb_to_lab};
+pub use glcm::{co_occurrence, texture_of};
 pub use mark::{Ellipse, MarkError, RingMark};
-pub use pattern::{Pattern, SCALES_MM, Spread};
-pub use quality::{DiscQuality, laplacian_variance};
-pub use reference::{Proposal, Reference, ReferenceError, ReferenceSet, Stage};
+pub use quality::laplacian_variance;
+pub use reference::{Reference, ReferenceError, ReferenceSet};
 pub use unwrap::{Ring, STEP_MM};
 
 use image::{ImageFormat, RgbImage};
-use serde::Serialize;
-
-/// What a photograph of a disc's face shows.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct FaceSeen {
-    /// The fibre pattern and colour over the whole ring, and how they vary around it.
-    pub pattern: Pattern,
-    /// What speaks for and against the photograph as evidence.
-    pub quality: DiscQuality,
-    /// Share of the ring that was left out: holes and glare.
-    pub masked: f64,
-}
+use model::{Estimate, FaceSeen};
 
 /// Why a photograph gives no figures.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -102,7 +88,8 @@ pub fn read_face(picture: &RgbImage, mark: &RingMark, grey: Option<&GreyCard>) -
         return Err(FaceError::Hidden { masked: 100.0 * masked, most: 100.0 * MOST_MASKED });
     }
     let quality = quality::judge(picture, mark, &ring);
-    Ok(FaceSeen { pattern: pattern::read(&ring), quality, masked })
+    let bell_evenness = pattern::evenness(picture, &mark.inner, gains);
+    Ok(FaceSeen { pattern: pattern::read(&ring), quality, masked, bell_evenness })
 }
 
 /// The ring rolled out, as a picture (PNG): around it to the right, from the inner edge at the top to the outer one; grey is
@@ -121,7 +108,7 @@ pub fn unroll_png(picture: &RgbImage, mark: &RingMark) -> Vec<u8> {
 ///
 /// # Errors
 /// [`FaceError::Mark`].
-pub fn read_bell(picture: &RgbImage, bell: &Ellipse, grey: Option<&GreyCard>) -> Result<Spread, FaceError> {
+pub fn read_bell(picture: &RgbImage, bell: &Ellipse, grey: Option<&GreyCard>) -> Result<Estimate, FaceError> {
     bell.check(picture.dimensions())?;
     let gains = grey.map_or([1.0; 3], |card| card.gains(picture));
     Ok(pattern::evenness(picture, bell, gains))

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use model::{
     Answer, CornerLife, CornerName, CornerReckoning, CostReckoning, CostRow, Currency, Decimal, DriveWarning, Evidence,
-    Explanation, Figure, Inspection, Life, MethodVersion, PerCorner, Photograph, PriceItem, Reckoning, Record,
-    ReportPhotograph, Sentence, Sha256, Source, Stage,
+    Explanation, Figure, Inspected, Inspection, Life, MethodVersion, PerCorner, Photograph, PriceItem, Reckoning,
+    Record, ReportPhotograph, Sentence, Sha256, Source, Stage,
 };
 use serde_json::{Value, json};
 
@@ -49,6 +49,15 @@ impl Fixture {
             reckoning: reckoning(),
         };
         Self { record, copies }
+    }
+
+    /// The same with a recorded drive, and what was measured in the first photograph.
+    pub(crate) fn measured(mut self) -> Self {
+        if let Inspected::Seen(test) = &mut self.record.inspection.road_test {
+            test.drives.push(model::sample::drive());
+        }
+        self.record.inspection.photographs[0].measured = Some(model::sample::measured_face());
+        self
     }
 
     pub(crate) fn bytes(&self) -> Vec<u8> {

@@ -9,6 +9,7 @@ pub mod document;
 #[cfg(test)]
 mod fixture;
 mod jpeg;
+mod svg;
 #[cfg(test)]
 mod tests;
 mod v1;
@@ -18,6 +19,7 @@ use std::ops::Range;
 use model::{ConditionStatement, Label, Record, RendererVersion, Sha256};
 
 pub use copies::Copies;
+pub use svg::draw_drive;
 pub use v1::{glyph, square_code};
 
 /// The version that new records name.

@@ -87,6 +87,48 @@ fn the_pages_say_the_answer_and_every_figure() {
 }
 
 #[test]
+fn the_pages_show_what_was_recorded_and_measured() {
+    let fixture = Fixture::with_photographs(3).measured();
+    let text = text_of(&fixture.render().expect("the fixture renders"));
+    for words in [
+        "What was recorded",
+        "speed in km/h",
+        "deceleration in m/s²",
+        "sound from 1 to 6 kHz in dB under full scale",
+        "2.55 ± 0.02",
+        "no anti-lock at work",
+        "0.60 ± 0.01 m/s² while braking at 11°",
+        "not told from noise",
+        "Measured in its photograph",
+        "58.0 ± 0.5 % of the area stands out at 2.4 mm",
+        "most like the inspector's references of the end",
+    ] {
+        assert!(text.contains(words), "{words} is lacking");
+    }
+    assert!(!text.contains("−0;"), "what is rounded to nothing has no sign");
+}
+
+#[test]
+fn a_drive_that_means_harm_is_drawn_without_harm() {
+    let mut drive = model::sample::drive();
+    drive.trace.step_s = 0.0;
+    drive.trace.speed_km_h.fill(-1e10);
+    drive.trace.greatest_m_per_s2.fill(1e10);
+    drive.trace.sound_db.fill(None);
+    drive.trace.sound_db[3] = Some(1e10);
+    drive.brakings[0].from_s = 1e10;
+    if let Some(seen) = &mut drive.pulsation {
+        seen.spectrum.truncate(1);
+    }
+    let svg = crate::draw_drive(&drive);
+    assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+    drive.trace = model::DriveTrace::default();
+    drive.brakings.clear();
+    drive.pulsation = None;
+    assert!(crate::draw_drive(&drive).ends_with("</svg>\n"));
+}
+
+#[test]
 fn a_character_that_cannot_be_printed_is_said() {
     let mut fixture = Fixture::with_photographs(0);
     let text = text_of(&fixture.render().expect("the fixture renders"));
@@ -184,7 +226,7 @@ fn bytes_that_are_not_the_record_are_refused() {
 
 #[test]
 fn every_mark_on_a_page_belongs_to_a_tag_that_leads_back() {
-    let prepared = Fixture::with_photographs(5).render().expect("the fixture renders");
+    let prepared = Fixture::with_photographs(5).measured().render().expect("the fixture renders");
     let document = Document::load_mem(&prepared.bytes).expect("the file loads");
     let catalog = document.catalog().expect("there is a catalog");
     let root = document.get_dict_in_dict(catalog, b"StructTreeRoot").expect("the file is tagged");

@@ -20,6 +20,7 @@ mod paint;
 mod photographs;
 mod plain;
 mod reasons;
+mod recorded;
 mod rest;
 mod setting;
 mod statement;
@@ -39,6 +40,7 @@ use face::Typeface;
 use file::{Contents, write_file};
 use flow::Flow;
 
+pub use chart::{Anchor, DrivePlot, LETTERS, Lettering, Stroke};
 pub use drawing::square_code;
 pub(crate) use plain::render_document;
 pub(crate) use statement::render_statement;
@@ -134,7 +136,14 @@ mod tests {
     /// more. As long as form 1 was never given out, the value follows the drawing.
     #[test]
     fn the_first_form_draws_what_it_always_drew() {
-        let fixture = Fixture::with_photographs(5);
+        assert_eq!(draw(&Fixture::with_photographs(5)), FIRST_FORM);
+        assert_eq!(draw(&Fixture::with_photographs(5).measured()), FIRST_FORM_MEASURED);
+    }
+    const FIRST_FORM: &str = "4a0f35f524428894e99a05b8d473be0eb7f817aaf199e6d2f5b92b934701d4e4";
+    const FIRST_FORM_MEASURED: &str = "e4b49eca1a140463750b814d3570adfcc86030f2aaa59365adba7e32ec8f90ba";
+
+    /// The digest of everything that is drawn on the pages.
+    fn draw(fixture: &Fixture) -> String {
         let typeface = Typeface::read().expect("both fonts can be read");
         let copies = fixture.copies.values().map(Vec::as_slice).collect();
         let photographs = check_photographs(&fixture.record, &copies).expect("the copies are right");
@@ -142,9 +151,8 @@ mod tests {
         let subject = Subject { record: &fixture.record, digest, photographs: &photographs, findings: &[] };
         let laid = set_pages(&subject, &typeface).finish();
         let drawn = format!("{:?}", laid.sheets.iter().map(|sheet| &sheet.marks).collect::<Vec<_>>());
-        assert_eq!(Sha256::of(drawn.as_bytes()).to_string(), FIRST_FORM);
+        Sha256::of(drawn.as_bytes()).to_string()
     }
-    const FIRST_FORM: &str = "4a0f35f524428894e99a05b8d473be0eb7f817aaf199e6d2f5b92b934701d4e4";
 
     #[test]
     fn the_seal_stands_on_page_1() {
@@ -157,7 +165,7 @@ mod tests {
 
     #[test]
     fn nothing_reaches_over_the_edge_of_a_page() {
-        let mut fixture = Fixture::with_photographs(40);
+        let mut fixture = Fixture::with_photographs(40).measured();
         fixture.record.inspection.remarks = Some(note(&"unbreakable".repeat(300)));
         fixture.record.inspection.questions[0].question = note(&"中".repeat(900));
         fixture.record.reckoning.drive_warnings[0].text = "Brakes that warn without end. ".repeat(500);

@@ -1,23 +1,9 @@
 //! Whether the anti-lock worked: it lets the brake go and takes hold again some three to twelve times a second, whatever
 //! the speed, while what a wheel does comes with its turns.
 
-use serde::Serialize;
+use model::{AntiLockSeen, Braking, BrakingKind};
 
-use crate::{Braking, BrakingKind, Measured, STANDARD_GRAVITY, pulsation::Turns, signal::Signal, speed::Track};
-
-/// What a braking showed of the anti-lock.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct AntiLockSeen {
-    /// Whether the deceleration was modulated as by an anti-lock.
-    pub worked: bool,
-    /// Root mean square of the modulation in m/s².
-    pub modulation_m_per_s2: f64,
-    /// What is asked of it, in m/s².
-    pub threshold_m_per_s2: f64,
-    /// Where it worked, the adhesion that tyre and road gave: mean deceleration by gravity. Then the tyre was the limit;
-    /// else the brake, or the foot.
-    pub adhesion: Option<Measured>,
-}
+use crate::{STANDARD_GRAVITY, figure::combined, pulsation::Turns, signal::Signal, speed::Track};
 
 const LOW_HZ: f64 = 2.6;
 const HIGH_HZ: f64 = 13.0;
@@ -65,7 +51,7 @@ pub(crate) fn find_anti_lock(
     let mean = -(track.speed_at(to)? - track.speed_at(from)?) / (to - from);
     let adhesion = worked.then(|| {
         let value = mean / STANDARD_GRAVITY;
-        Measured::combined(value, &[0.02 * value, 0.03])
+        combined(value, &[0.02 * value, 0.03])
     });
     Some(AntiLockSeen { worked, modulation_m_per_s2: persistent, threshold_m_per_s2: threshold, adhesion })
 }

@@ -1,91 +1,13 @@
 //! Each braking of a drive: when, from which speed, how hard, and whether the stop is one that UN Regulation No. 13 would
 //! take a mean fully developed deceleration from.
 
-use serde::Serialize;
+use model::{Braking, BrakingKind, Estimate, FullyDeveloped, NotEvaluable};
 
-use crate::{Measured, signal::Signal, speed::Track};
-
-/// What a braking was.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum BrakingKind {
-    /// A touch of the pedal at walking pace.
-    LowSpeedDab,
-    /// A braking from road speed.
-    Stop,
-}
-
-/// Why a stop gives no mean fully developed deceleration.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case", tag = "reason")]
-pub enum NotEvaluable {
-    /// The brake was let go before a tenth of the first speed was reached.
-    LetGo {
-        /// The speed at which it was, in m/s.
-        at_m_per_s: f64,
-    },
-    /// The brake was eased in between.
-    Eased,
-    /// Rows are missing during the stop.
-    Gap,
-    /// The stop began below 98 % of the speed that was prescribed.
-    TooSlow {
-        /// What was prescribed, in m/s.
-        prescribed_m_per_s: f64,
-    },
-    /// The first speed is too small for the figure to mean anything.
-    WalkingPace,
-    /// The speed is known too badly.
-    SpeedUnknown {
-        /// Its standard uncertainty in m/s.
-        uncertainty_m_per_s: f64,
-    },
-}
-
-impl NotEvaluable {
-    /// The reason in words.
-    pub fn words(&self) -> String {
-        match self {
-            Self::LetGo { at_m_per_s } => {
-                format!("the brake was let go at {:.0} km/h, above a tenth of the first speed", at_m_per_s * 3.6)
-            }
-            Self::Eased => "the brake was eased during the stop".to_owned(),
-            Self::Gap => "the recording has a gap during the stop".to_owned(),
-            Self::TooSlow { prescribed_m_per_s } => {
-                format!("the stop began below 98 % of the prescribed {:.0} km/h", prescribed_m_per_s * 3.6)
-            }
-            Self::WalkingPace => "the stop began at walking pace".to_owned(),
-            Self::SpeedUnknown { uncertainty_m_per_s } => {
-                format!("the speed is known to {:.1} km/h only", uncertainty_m_per_s * 3.6)
-            }
-        }
-    }
-}
-
-/// One braking.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Braking {
-    /// What it was.
-    pub kind: BrakingKind,
-    /// When it began, in s by the clock of the log of motion.
-    pub from_s: f64,
-    /// When it ended.
-    pub to_s: f64,
-    /// Speed at the beginning in m/s.
-    pub entry_m_per_s: Measured,
-    /// Speed at the end in m/s.
-    pub exit_m_per_s: Measured,
-    /// Way in m.
-    pub distance_m: Measured,
-    /// Mean fully developed deceleration in m/s² (UN Regulation No. 13, Annex 4, 1.1.2), or why there is none.
-    pub mean_fully_developed: Result<Measured, NotEvaluable>,
-    /// Greatest deceleration over a tenth of a second, in m/s².
-    pub peak_m_per_s2: Measured,
-    /// From the beginning to 90 % of the peak, in s.
-    pub rise_s: Measured,
-    /// Greatest growth of the deceleration, in m/s³: the bite.
-    pub jerk_m_per_s3: Measured,
-}
+use crate::{
+    figure::{combined, estimate},
+    signal::Signal,
+    speed::Track,
+};
 
 const BEGINS: f64 = 1.0;
 const ENDS: f64 = 0.45;
@@ -130,7 +52,7 @@ fn moving(track: &Track, time_s: f64) -> f64 {
 }
 
 fn describe(signal: &Signal<'_>, track: &Track, (from, to): (f64, f64), prescribed: Option<f64>) -> Braking {
-    let speed = |time| Measured::new(track.speed_at(time).unwrap_or_default(), track.speed_u_at(time).unwrap_or(99.0));
+    let speed = |time| estimate(track.speed_at(time).unwrap_or_default(), track.speed_u_at(time).unwrap_or(99.0));
     let (entry, exit) = (speed(from), speed(to));
     let way = |time| track.way_at(time).unwrap_or_default();
     let distance = way(to) - way(from);
@@ -148,11 +70,13 @@ fn describe(signal: &Signal<'_>, track: &Track, (from, to): (f64, f64), prescrib
         to_s: to,
         entry_m_per_s: entry,
         exit_m_per_s: exit,
-        distance_m: Measured::combined(distance, &[entry.uncertainty * (to - from), 0.003 * distance]),
-        mean_fully_developed: develop(signal, track, (from, to), prescribed),
-        peak_m_per_s2: Measured::combined(peak, &[0.02 * peak, noise]),
-        rise_s: Measured::combined(risen - from, &[STEP_S, FINE_S / 2.0]),
-        jerk_m_per_s3: Measured::combined(jerk, &[0.03 * jerk, noise * std::f64::consts::SQRT_2 / FINE_S]),
+        distance_m: combined(distance, &[entry.uncertainty * (to - from), 0.003 * distance]),
+        fully_developed: develop(signal, track, (from, to), prescribed)
+            .map_or_else(FullyDeveloped::NotEvaluable, FullyDeveloped::Mean),
+        peak_m_per_s2: combined(peak, &[0.02 * peak, noise]),
+        rise_s: combined(risen - from, &[STEP_S, FINE_S / 2.0]),
+        jerk_m_per_s3: combined(jerk, &[0.03 * jerk, noise * std::f64::consts::SQRT_2 / FINE_S]),
+        anti_lock: None,
     }
 }
 
@@ -176,7 +100,7 @@ fn develop(
     track: &Track,
     (from, to): (f64, f64),
     prescribed: Option<f64>,
-) -> Result<Measured, NotEvaluable> {
+) -> Result<Estimate, NotEvaluable> {
     let first = moving(track, from);
     let u = track.speed_u_at(from).unwrap_or(99.0);
     if first < LEAST_ENTRY_M_PER_S {
@@ -233,5 +157,5 @@ fn develop(
     let u_at = |time: f64| track.speed_u_at(time).unwrap_or_default();
     let whole = mean(u_at(early), u_at(late)) - value;
     let tilted = mean(u_at(early), -u_at(late)) - value;
-    Ok(Measured::combined(value, &[whole, tilted, 0.003 * value]))
+    Ok(combined(value, &[whole, tilted, 0.003 * value]))
 }

@@ -11,30 +11,29 @@ mod figure;
 mod line;
 mod motion;
 mod noise;
-mod plot;
+mod picture;
 mod position;
 mod pulsation;
 mod signal;
 mod sound;
 mod speed;
+mod trace;
 
-pub use antilock::AntiLockSeen;
 pub use axis::{AxisFrom, Mounting, find_mounting};
-pub use braking::{Braking, BrakingKind, NotEvaluable};
 pub use error::RecordingError;
-pub use figure::Measured;
 pub use motion::{GAP_S, Motion, STANDARD_GRAVITY, read_motion, typical_step};
-pub use noise::{BrakeSound, Character, SoundFlaw};
-pub use plot::{Plot, plot_drive, spectrogram_png, to_svg};
+pub use picture::spectrogram_png;
 pub use position::{Fix, Position, read_gpx, read_nmea, read_position_table};
-pub use pulsation::{AxleFit, Order, Pulsation, rolling_circumference_m};
-pub use sound::{BANDS, Biquad, ENVELOPE_HZ, Frame, Sound, band_edges, friction_band, read_sound};
+pub use pulsation::rolling_circumference_m;
+pub use sound::{
+    BANDS, Biquad, ENVELOPE_HZ, Frame, RATES_HZ, Sound, band_edges, friction_band, read_sound, wav_header,
+};
 pub use speed::{Track, smooth_speed};
 
 use antilock::{find_anti_lock, roughness};
-use model::TyreSize;
+use figure::estimate;
+use model::{BrakeSound, Braking, Line, MeasuredDrive, TyreSize};
 use pulsation::Turns;
-use serde::Serialize;
 use signal::Signal;
 
 /// The recordings of one drive.
@@ -52,41 +51,11 @@ pub struct Recordings<'a> {
     pub prescribed_m_per_s: Option<f64>,
 }
 
-/// What the recordings of a drive show.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DriveSeen {
-    /// Length of the log of motion in s.
-    pub length_s: f64,
-    /// Where the car's axis is known from.
-    pub axis_from_position: bool,
-    /// Standard uncertainty of the axis in degrees.
-    pub axis_uncertainty_deg: f64,
-    /// Shift of the position's clock in s, where there is one.
-    pub position_shift_s: Option<Measured>,
-    /// Each braking with what it showed of the anti-lock.
-    pub brakings: Vec<BrakingSeen>,
-    /// What came with the wheel's turns.
-    pub pulsation: Option<Pulsation>,
-    /// How braking sounds beside rolling.
-    pub sound: Option<BrakeSound>,
-    /// What limits the figures, in words.
-    pub limits: Vec<String>,
-}
-
-/// A braking and its anti-lock.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BrakingSeen {
-    /// The braking.
-    pub braking: Braking,
-    /// The anti-lock; none where the braking is too short or too slow to tell.
-    pub anti_lock: Option<AntiLockSeen>,
-}
-
 /// A drive, analysed: what it shows, and the speed along it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drive {
-    /// What it shows.
-    pub seen: DriveSeen,
+    /// What it shows. Which recordings it was measured from, their keeper knows.
+    pub seen: MeasuredDrive,
     /// Speed along it.
     pub track: Track,
     /// Acceleration along the car at each row of the log of motion, in m/s².
@@ -112,30 +81,30 @@ pub fn analyse(recordings: Recordings<'_>) -> Result<Drive, RecordingError> {
     let pulsation = look(&brakings);
     let turns = Turns { circumference_m: pulsation.as_ref().map_or(2.1, |seen| seen.circumference_m) };
     let judge =
-        |braking: Braking| BrakingSeen { anti_lock: find_anti_lock(&signal, &track, &turns, &braking, rough), braking };
-    let seen: Vec<BrakingSeen> = brakings.iter().cloned().map(judge).collect();
+        |braking: Braking| Braking { anti_lock: find_anti_lock(&signal, &track, &turns, &braking, rough), ..braking };
+    let seen: Vec<Braking> = brakings.into_iter().map(judge).collect();
     // An anti-lock's swing covers what comes with the turns: only the other stops are looked at.
-    let calm: Vec<Braking> = seen
-        .iter()
-        .filter(|one| !one.anti_lock.as_ref().is_some_and(|seen| seen.worked))
-        .map(|one| one.braking.clone())
-        .collect();
+    let calm: Vec<Braking> =
+        seen.iter().filter(|one| !one.anti_lock.as_ref().is_some_and(|seen| seen.worked)).cloned().collect();
     let pulsation = if calm.len() < seen.len() { look(&calm) } else { pulsation };
-    let sound = recordings.sound.and_then(|sound| noise::compare(sound, &track, &brakings, &rolling));
+    let sound = recordings.sound.and_then(|sound| noise::compare(sound, &track, &seen, &rolling));
     let limits = find_limits(&recordings, &mounting, &track, sound.as_ref());
-    let drive = DriveSeen {
+    let trace = trace::thin(motion, &track, &signal.acceleration, recordings.sound.zip(sound.as_ref()));
+    let seen = MeasuredDrive {
+        recordings: Vec::new(),
         length_s: motion.time_s[motion.time_s.len() - 1] - motion.time_s[0],
         axis_from_position: mounting.from == AxisFrom::Position,
         axis_uncertainty_deg: mounting.uncertainty_deg,
         position_shift_s: recordings
             .position
-            .map(|_| Measured::new(mounting.position_shift_s, mounting.shift_uncertainty_s)),
+            .map(|_| estimate(mounting.position_shift_s, mounting.shift_uncertainty_s)),
         brakings: seen,
         pulsation,
         sound,
-        limits,
+        limits: limits.into_iter().filter_map(|limit| Line::try_from(limit).ok()).collect(),
+        trace,
     };
-    Ok(Drive { seen: drive, acceleration: signal.acceleration, track })
+    Ok(Drive { seen, acceleration: signal.acceleration, track })
 }
 
 /// Stretches in which the car rolls, neither braking nor speeding up much: at least a second each.

@@ -1,75 +1,13 @@
 //! The sound of braking against the sound of rolling at the same speed.
 
+use model::{BrakeSound, Braking, Character, SoundFlaw};
 use nalgebra::{Matrix3, Vector3};
-use serde::Serialize;
 
 use crate::{
-    Braking, Measured,
+    figure::estimate,
     sound::{ENVELOPE_HZ, Frame, Sound},
     speed::Track,
 };
-
-/// What is wrong with a recording of sound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum SoundFlaw {
-    /// The microphone was overloaded while braking.
-    Overloaded,
-    /// Wind blew into the microphone.
-    Windy,
-    /// The phone turned its own gain down when it became loud.
-    GainControlled,
-    /// The sound's clock could not be aligned; the recordings are taken to begin together.
-    NotAligned,
-}
-
-impl SoundFlaw {
-    /// What is wrong and what to do.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Overloaded => "the microphone was overloaded while braking: lay the phone farther from the wheel",
-            Self::Windy => "wind blew into the microphone: close the windows and the vents",
-            Self::GainControlled => {
-                "the phone turned its gain down when it became loud: switch its sound processing off"
-            }
-            Self::NotAligned => "the sound could not be aligned with the motion; both are taken to begin together",
-        }
-    }
-}
-
-/// One sound: braking, or rolling.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Character {
-    /// Level of the friction band in dB relative to full scale.
-    pub level_db: f64,
-    /// Spectral centroid of the friction band in Hz.
-    pub centroid_hz: f64,
-    /// Spectral flatness of it.
-    pub flatness: f64,
-    /// Kurtosis of its signal (Pearson): 3 for noise, more where it grates.
-    pub kurtosis: f64,
-    /// How much its loudness flickers between 15 and 90 Hz: root mean square by the mean.
-    pub roughness: f64,
-}
-
-/// The sound of braking and of rolling at the same speeds.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BrakeSound {
-    /// While braking.
-    pub braking: Character,
-    /// While rolling.
-    pub rolling: Character,
-    /// Grain: by how many dB the friction band rises above rolling at the same speed.
-    pub grain_db: Measured,
-    /// Seconds of braking that were compared.
-    pub braking_s: f64,
-    /// Seconds of rolling that they were compared with.
-    pub rolling_s: f64,
-    /// Add this to a time of the sound to have the time of the log of motion, in s.
-    pub shift_s: f64,
-    /// What is wrong with the recording.
-    pub flaws: Vec<SoundFlaw>,
-}
 
 /// Width of a class of speed in m/s.
 const CLASS_M_PER_S: f64 = 2.0;
@@ -164,7 +102,7 @@ pub(crate) fn compare(
     Some(BrakeSound {
         braking: character(sound, &all_braking),
         rolling: character(sound, &all_rolling),
-        grain_db: Measured::new(mean, uncertainty),
+        grain_db: estimate(mean, uncertainty),
         braking_s: all_braking.len() as f64 * sound.hop_s,
         rolling_s: all_rolling.len() as f64 * sound.hop_s,
         shift_s: shift,

@@ -144,7 +144,7 @@ const SPEED: [&str; 4] = ["speed_m_s", "speed_km_h", "speed_kn", "speed"];
 const SPEED_SCALE: [f64; 4] = [1.0, 1.0 / 3.6, KNOT, 1.0];
 
 /// Reads a table with `time_s` (or `time_ms`, or `time` in ISO 8601) and `speed_m_s` (or `speed_km_h`, `speed_kn`), or
-/// `latitude` and `longitude` in degrees.
+/// `latitude` and `longitude` in degrees; beside a place, a speed may be empty.
 ///
 /// # Errors
 /// [`RecordingError`] with the line.
@@ -177,6 +177,8 @@ pub fn read_position_table(input: impl Read) -> Result<Position, RecordingError>
             }
         }
         let speed = match speed {
+            // A receiver may know a place and no speed.
+            Some((column, _)) if place.is_some() && table.text(column).is_empty() => None,
             Some((column, unit)) => Some(table.number(column, "a speed")? * SPEED_SCALE[unit]),
             None => None,
         };
@@ -205,6 +207,11 @@ fn complete(mut position: Position, places: &[Place]) -> Result<Position, Record
     if once.len() < 3 {
         let got = format!("{} fixes with a time", once.len());
         return Err(RecordingError::TooShort { got, expected: "at least three".to_owned() });
+    }
+    // A phone that stands tells no speed for a while: then the fixes that have one are enough.
+    let told = once.iter().filter(|place| place.speed.is_some()).count();
+    if told >= 3 && 2 * told >= once.len() {
+        once.retain(|place| place.speed.is_some());
     }
     position.from_places = once.iter().any(|place| place.speed.is_none());
     position.fixes = if position.from_places {

@@ -1,61 +1,14 @@
 //! Pulsation: what comes with the wheel's turns. A disc of uneven thickness pulses once or twice a turn.
 
-use model::TyreSize;
-use serde::Serialize;
+use model::{AxleFit, Braking, Order, Pulsation, TyreSize};
 
-use crate::{Braking, signal::Signal, speed::Track};
+use crate::{signal::Signal, speed::Track};
 
 /// Rolling circumference in m: 3.05 times the diameter (ETRTO, from memory); the free tyre has π times. The difference,
 /// three percent, is its uncertainty.
 pub fn rolling_circumference_m(tyre: &TyreSize) -> f64 {
     let side = f64::from(tyre.width_mm) * f64::from(tyre.aspect_percent) / 100.0;
     3.05 * (f64::from(tyre.rim_in) * 25.4 + 2.0 * side) / 1000.0
-}
-
-/// An axle.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum AxleFit {
-    /// The front axle's tyres turn at this pace.
-    Front,
-    /// The rear axle's do.
-    Rear,
-    /// Both sizes fit, or neither is known.
-    CannotTell,
-}
-
-/// The amplitude of one order: so many times a turn.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Order {
-    /// How often a turn, 1 to 4.
-    pub order: u8,
-    /// Amplitude while braking in m/s², the noise taken out.
-    pub braking_m_per_s2: f64,
-    /// Standard uncertainty of it.
-    pub uncertainty_m_per_s2: f64,
-    /// Where in the turn it is strongest, in degrees from the beginning of the longest braking.
-    pub phase_deg: f64,
-    /// Amplitude while rolling at the same speeds in m/s².
-    pub coasting_m_per_s2: f64,
-    /// Amplitude that noise alone reaches anywhere that was looked at with a chance of one in a hundred.
-    pub floor_m_per_s2: f64,
-    /// Chance that noise alone reaches this amplitude somewhere that was looked at.
-    pub chance_of_noise: f64,
-}
-
-/// What comes with the wheel's turns.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Pulsation {
-    /// Orders 1 to 4, as far as the recording is fast enough to show them.
-    pub orders: Vec<Order>,
-    /// Rolling circumference that fits best, in m.
-    pub circumference_m: f64,
-    /// Which axle's tyres that is.
-    pub axle: AxleFit,
-    /// Turns of the wheel that were looked at.
-    pub turns: f64,
-    /// The spectrum over orders while braking: order, amplitude in m/s².
-    pub spectrum: Vec<(f64, f64)>,
 }
 
 /// Circumferences that are tried, and the one that fits.

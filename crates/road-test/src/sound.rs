@@ -6,7 +6,7 @@ mod wav;
 
 pub use filter::Biquad;
 pub use frame::{BANDS, band_edges, friction_band};
-pub use wav::read_sound;
+pub use wav::{RATES_HZ, read_sound, wav_header};
 
 /// What is kept of a sound recording. All levels are relative to full scale: a phone's microphone has no known gain.
 #[derive(Debug, Clone, PartialEq)]

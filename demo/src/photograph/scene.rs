@@ -17,6 +17,7 @@ use super::{
     vector::{Colour, Vec3, grey, smooth, vec3},
     view::Camera,
 };
+use crate::face;
 
 pub(super) fn draw(shot: &Shot) -> RgbImage {
     let (width, height) = (shot.size.0.max(1), shot.size.1.max(1));
@@ -36,12 +37,27 @@ pub(super) fn draw(shot: &Shot) -> RgbImage {
     };
     match &shot.kind {
         ShotKind::Face { corner, face, seen } => draw_face(shot, exposure, *corner, *face, *seen),
+        ShotKind::Straight { .. } => straight(shot).picture,
         ShotKind::Bell { corner } => draw_bell(shot, exposure, *corner),
         ShotKind::Pad { corner, pad } => pad::draw(&shot.signs, exposure, *corner, *pad),
         ShotKind::Registration { letters } => plate::draw_registration(letters, exposure),
         ShotKind::Vin { letters } => plate::draw_vin(letters, exposure),
         ShotKind::Odometer { km } => odometer::draw(*km, exposure),
     }
+}
+
+/// A face straight before the camera, and where an inspector would mark its ring. It has a size of its own, which shows the
+/// pattern.
+pub(super) fn straight(shot: &Shot) -> face::Drawn {
+    face::draw(&face::Face {
+        seed: shot.seed,
+        wear: shot.signs.wear,
+        stain: shot.signs.chemical,
+        tilt_deg: 12.0,
+        blur_px: 0.6,
+        size: (1300, 1000),
+        ..face::Face::default()
+    })
 }
 
 fn draw_face(shot: &Shot, exposure: Exposure, corner: CornerName, face: FaceName, seen: HowSeen) -> RgbImage {

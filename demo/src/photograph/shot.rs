@@ -34,6 +34,13 @@ pub enum ShotKind {
         /// How the inspector got to see it.
         seen: HowSeen,
     },
+    /// A face with the wheel off, the camera straight before it and near: for its pattern to be measured.
+    Straight {
+        /// Where.
+        corner: CornerName,
+        /// Which.
+        face: FaceName,
+    },
     /// A bell, wheel off.
     Bell {
         /// Where.
@@ -67,7 +74,9 @@ impl ShotKind {
     /// The same in the words of an inspection.
     pub fn subject(&self) -> PhotographSubject {
         match *self {
-            Self::Face { corner, face, .. } => PhotographSubject::Face { corner, face },
+            Self::Face { corner, face, .. } | Self::Straight { corner, face } => {
+                PhotographSubject::Face { corner, face }
+            }
             Self::Bell { corner } => PhotographSubject::Bell { corner },
             Self::Pad { corner, pad } => PhotographSubject::Pad { corner, pad },
             Self::Registration { .. } => PhotographSubject::Registration,

@@ -11,7 +11,7 @@ use super::{
     state::{CornerState, Reach},
     visit::{Album, Visit, VisitError},
 };
-use crate::photograph::{CameraFileError, Held, Place, Shot, ShotKind, Signs, encode};
+use crate::photograph::{CameraFileError, Held, Place, Shot, ShotKind, Signs, encode, mark_json};
 
 /// A photograph to be drawn, and what the inspection says of it.
 #[derive(Debug, Clone)]
@@ -43,6 +43,11 @@ impl DrawnPhotograph {
         &self.plan.id
     }
 
+    /// Where an inspector marked the ring, as a file beside the photograph has it, where one is measured in it.
+    pub fn mark_json(&self) -> Option<String> {
+        mark_json(&self.plan.shot)
+    }
+
     /// The photograph as an entry of an inspection's `photographs`.
     pub(super) fn entry(&self) -> Value {
         let PlannedPhotograph { id, subject, caption, taken, shot } = &self.plan;
@@ -52,6 +57,9 @@ impl DrawnPhotograph {
         })
     }
 }
+
+/// Whose faces are measured on each visit.
+const MEASURED: CornerName = CornerName::RearLeft;
 
 /// Out at sea: the scenario has no real place.
 const AT_SEA: Place = Place { latitude_deg: 47.5, longitude_deg: -19.25 };
@@ -157,6 +165,9 @@ impl Roll<'_> {
                 self.take_pad(corner, pad, state, id, &caption, times);
             }
         }
+        if corner == MEASURED && state.reach != Reach::WheelOn {
+            self.take_straight(corner, state, times);
+        }
         if self.visit.album == Album::Everything && state.heat > 0.0 {
             let caption = format!(
                 "Through the window of the calliper; it {}",
@@ -183,6 +194,16 @@ impl Roll<'_> {
             HowSeen::WheelOff => format!("{} face, wheel off{second}", capital(face)),
         };
         self.add(id, ShotKind::Face { corner, face, seen }, signs, &caption, times.next_entry());
+    }
+
+    /// Both faces, for their patterns to be measured.
+    fn take_straight(&mut self, corner: CornerName, state: &CornerState, times: &mut Times) {
+        for &face in FaceName::ALL {
+            let signs = Signs { wear: state.face_wear(face), ..signs_of(state) };
+            let caption = format!("{} face from straight before it; the ring is marked", capital(face));
+            let id = format!("{}-straight", photograph(corner, face));
+            self.add(id, ShotKind::Straight { corner, face }, signs, &caption, times.next_entry());
+        }
     }
 
     fn take_pad(

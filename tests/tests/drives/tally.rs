@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use demo::drive::{Plan, Truth};
-use road_test::DriveSeen;
+use model::{FullyDeveloped, MeasuredDrive};
 
 /// One stop beside its truth.
 struct Row {
@@ -32,16 +32,16 @@ pub struct Tally {
 }
 
 impl Tally {
-    pub fn add(&mut self, number: u64, plan: &Plan, truths: &[Truth], seen: &DriveSeen) {
+    pub fn add(&mut self, number: u64, plan: &Plan, truths: &[Truth], seen: &MeasuredDrive) {
         for truth in truths {
-            let found = seen.brakings.iter().find(|one| (one.braking.from_s - truth.from_s).abs() < 0.7);
+            let found = seen.brakings.iter().find(|one| (one.from_s - truth.from_s).abs() < 0.7);
             let Some(one) = found else {
                 self.missed += 1;
                 continue;
             };
             let true_value = truth.mean_fully_developed.expect("every planned stop comes to a stand");
-            let measured = one.braking.mean_fully_developed.as_ref();
-            if let Err(reason) = measured {
+            let measured = one.fully_developed.mean();
+            if let FullyDeveloped::NotEvaluable(reason) = one.fully_developed {
                 let name = format!("{reason:?}").split([' ', '{']).next().unwrap_or_default().to_owned();
                 *self.not_evaluable.entry(name).or_default() += 1;
             }
@@ -49,8 +49,8 @@ impl Tally {
             self.unsure += u32::from(anti_lock.is_none());
             self.rows.push(Row {
                 strata: strata(number, plan, truth),
-                error: measured.ok().map(|figure| figure.value / true_value - 1.0),
-                covered: measured.is_ok_and(|figure| (figure.value - true_value).abs() <= 2.0 * figure.uncertainty),
+                error: measured.map(|figure| figure.value / true_value - 1.0),
+                covered: measured.is_some_and(|figure| (figure.value - true_value).abs() <= 2.0 * figure.uncertainty),
                 anti_lock,
             });
         }

@@ -5,11 +5,13 @@
 
 use std::fmt::Write as _;
 
+use condition::compare_faces;
 use demo::{
     drive::Chance,
     face::{self, DIAMETER_MM, Face},
 };
-use photo::disc::{Ellipse, FaceError, FaceSeen, Reference, ReferenceSet, RingMark, Stage, compare_faces, read_face};
+use model::{FaceSeen, ReferenceStage as Stage};
+use photo::disc::{Ellipse, FaceError, Reference, ReferenceSet, RingMark, read_face};
 
 const FACES: u64 = 120;
 const SIZE: (u32, u32) = (1300, 1000);
@@ -57,11 +59,9 @@ fn drawn_by_chance(seed: u64, stage: Stage) -> Face {
     }
 }
 
-const STAGES: [Stage; 3] = [Stage::Start, Stage::Middle, Stage::End];
-
 /// What an inspector gathers: some of each stage, on different days and in different light.
 fn references() -> ReferenceSet {
-    let all = STAGES.iter().flat_map(|&stage| (0..7).map(move |number| (number, stage)));
+    let all = Stage::ALL.iter().flat_map(|&stage| (0..7).map(move |number| (number, stage)));
     let references = all.filter_map(|(number, stage)| {
         let seen = read(&drawn_by_chance(9000 + 10 * stage as u64 + number, stage)).ok()?;
         Some(Reference::of(stage, &seen.pattern))
@@ -81,7 +81,7 @@ fn the_stage_is_right_over_light_angle_and_blur() {
                     (thread..FACES)
                         .step_by(threads as usize)
                         .map(|number| {
-                            let stage = STAGES[(number % 3) as usize];
+                            let stage = Stage::ALL[(number % 3) as usize];
                             let seen = read(&drawn_by_chance(100 + number, stage)).ok();
                             let passes = seen.as_ref().is_some_and(|seen| seen.quality.passes);
                             (stage, passes, seen.map(|seen| set.propose(&seen.pattern).stage))
@@ -96,7 +96,7 @@ fn the_stage_is_right_over_light_angle_and_blur() {
         "# Drawn faces\n\n| true stage | faces | pass the look | start | middle | end | unlike any |\n|---|---|---|---|---|---|---|\n",
     );
     let (mut right, mut all) = (0, 0);
-    for stage in STAGES {
+    for &stage in Stage::ALL {
         let own: Vec<_> = judged.iter().filter(|one| one.0 == stage).collect();
         let passing: Vec<_> = own.iter().filter(|one| one.1).filter_map(|one| one.2).collect();
         let count = |wanted: Option<Stage>| passing.iter().filter(|&&one| one == wanted).count();
@@ -160,5 +160,5 @@ fn a_stained_bell_is_less_even_than_a_clean_one() {
         }
     }
     let stained = photo::disc::read_bell(&drawn.picture, &bell, None).unwrap();
-    assert!(stained.mean > clean.mean + 5.0, "{stained:?} against {clean:?}");
+    assert!(stained.value > clean.value + 5.0, "{stained:?} against {clean:?}");
 }

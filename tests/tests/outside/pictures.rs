@@ -7,8 +7,9 @@ use std::sync::LazyLock;
 
 use demo::{drive::Chance, face};
 use image::{GrayImage, RgbImage};
+use model::{Lab, ciede2000};
 use photo::disc::{
-    Ellipse, FaceError, Lab, RingMark, ciede2000, co_occurrence, laplacian_variance, read_face, srgb_to_lab, texture_of,
+    Ellipse, FaceError, RingMark, co_occurrence, laplacian_variance, read_face, srgb_to_lab, texture_of,
 };
 use rimside_tests::{tool, top};
 use serde_json::{Value, json};

@@ -1,46 +1,14 @@
-use photo::disc::{FaceDifference, Pattern, SCALES_MM, Spread, Stage};
+use condition::FaceDifference;
+use model::{Estimate, MeasuredFace, Pattern, ReferenceStage};
 
 use super::ReadFace;
 
-/// The figures in sentences.
+/// The figures in sentences, and what was written.
 pub(super) fn tell(faces: &[ReadFace], difference: Option<&FaceDifference>, plots: &[String]) -> String {
     let mut lines = Vec::new();
     for face in faces {
-        let (pattern, quality) = (&face.seen.pattern, &face.seen.quality);
         lines.push(format!("{}:", face.file));
-        for (nth, scale) in SCALES_MM.iter().enumerate() {
-            lines.push(format!(
-                "  fibre pattern at {scale} mm: {} of the area stands out, by {}",
-                percent(&pattern.density[nth]),
-                percent(&pattern.contrast[nth])
-            ));
-        }
-        lines.push(format!(
-            "  homogeneity {:.3}, correlation {:.3}; colour L* {:.1}, a* {:.1}, b* {:.1}, uneven by {:.1} (CIEDE2000)",
-            pattern.texture.homogeneity,
-            pattern.texture.correlation,
-            pattern.colour.l,
-            pattern.colour.a,
-            pattern.colour.b,
-            pattern.colour_evenness
-        ));
-        lines.push(format!(
-            "  {:.2} mm a pixel, sharpness {:.0}, {:.0} % left out as holes and glare{}",
-            quality.mm_per_pixel,
-            quality.sharpness,
-            100.0 * face.seen.masked,
-            if quality.passes { "" } else { "; TOO BLURRED, TOO BRIGHT OR TOO DARK to rest on" }
-        ));
-        if let Some(proposal) = &face.proposal {
-            lines.push(match proposal.stage {
-                Some(stage) => format!("  most like the references of the stage: {}", name(stage)),
-                None => "  unlike any reference".to_owned(),
-            });
-            let distances = proposal.distances.iter().zip(proposal.colour_distances);
-            let parts = distances
-                .map(|((stage, distance), colour)| format!("{} {distance:.1} (colour {colour:.1})", name(*stage)));
-            lines.push(format!("  distances: {}", parts.collect::<Vec<_>>().join(", ")));
-        }
+        lines.extend(figures(&face.measured).into_iter().map(|line| format!("  {line}")));
     }
     if let Some(difference) = difference {
         lines.push(format!(
@@ -57,14 +25,48 @@ pub(super) fn tell(faces: &[ReadFace], difference: Option<&FaceDifference>, plot
     lines.join("\n") + "\n"
 }
 
-fn percent(spread: &Spread) -> String {
-    format!("{:.1} ± {:.1} %", 100.0 * spread.mean, 100.0 * spread.uncertainty)
+/// The figures of one face in sentences.
+pub(crate) fn figures(face: &MeasuredFace) -> Vec<String> {
+    let mut lines = Vec::new();
+    let (pattern, quality) = (&face.seen.pattern, &face.seen.quality);
+    for (nth, scale) in Pattern::SCALES_MM.iter().enumerate() {
+        lines.push(format!(
+            "fibre pattern at {scale} mm: {} of the area stands out, by {}",
+            percent(&pattern.density[nth]),
+            percent(&pattern.contrast[nth])
+        ));
+    }
+    lines.push(format!(
+        "homogeneity {:.3}, correlation {:.3}; colour L* {:.1}, a* {:.1}, b* {:.1}, uneven by {:.1} (CIEDE2000)",
+        pattern.texture.homogeneity,
+        pattern.texture.correlation,
+        pattern.colour.l,
+        pattern.colour.a,
+        pattern.colour.b,
+        pattern.colour_evenness
+    ));
+    lines.push(format!(
+        "{:.2} mm a pixel, sharpness {:.0}, {:.0} % left out as holes and glare{}",
+        quality.mm_per_pixel,
+        quality.sharpness,
+        100.0 * face.seen.masked,
+        if quality.passes { "" } else { "; TOO BLURRED, TOO BRIGHT OR TOO DARK to rest on" }
+    ));
+    let bell = &face.seen.bell_evenness;
+    lines.push(format!("bell uneven by {:.1} ± {:.1} (CIEDE2000)", bell.value, bell.uncertainty));
+    if let Some(proposal) = &face.proposal {
+        lines.push(match proposal.stage {
+            Some(stage) => format!("most like the references of the stage: {}", stage.words()),
+            None => "unlike any reference".to_owned(),
+        });
+        let parts = ReferenceStage::ALL.iter().zip(proposal.distances).zip(proposal.colour_distances);
+        let parts =
+            parts.map(|((stage, distance), colour)| format!("{} {distance:.1} (colour {colour:.1})", stage.words()));
+        lines.push(format!("distances: {}", parts.collect::<Vec<_>>().join(", ")));
+    }
+    lines
 }
 
-const fn name(stage: Stage) -> &'static str {
-    match stage {
-        Stage::Start => "start",
-        Stage::Middle => "middle",
-        Stage::End => "end",
-    }
+fn percent(spread: &Estimate) -> String {
+    format!("{:.1} ± {:.1} %", 100.0 * spread.value, 100.0 * spread.uncertainty)
 }

@@ -1,7 +1,21 @@
-use road_test::{AxleFit, BrakingKind, BrakingSeen, DriveSeen, Measured};
+use model::{AxleFit, Braking, Estimate, FullyDeveloped, MeasuredDrive};
 
-/// The figures in sentences.
-pub(super) fn tell(seen: &DriveSeen, plots: &[String]) -> String {
+/// The figures in sentences, and what was written.
+pub(super) fn tell(seen: &MeasuredDrive, written: &[String]) -> String {
+    let mut lines = figures(seen);
+    lines.push(String::new());
+    lines.push(BESIDE.to_owned());
+    if !written.is_empty() {
+        lines.push(String::new());
+        lines.extend(written.iter().map(|file| format!("Written: {file}")));
+    }
+    lines.join("\n") + "\n"
+}
+
+const BESIDE: &str = "These figures stand beside what was felt and heard. They judge no brake by themselves.";
+
+/// The figures in sentences, an empty line between their kinds.
+pub(crate) fn figures(seen: &MeasuredDrive) -> Vec<String> {
     let mut lines = Vec::new();
     lines.push(format!("{} of driving, {} found.", seconds(seen.length_s), count(seen.brakings.len())));
     for (nth, one) in seen.brakings.iter().enumerate() {
@@ -15,17 +29,16 @@ pub(super) fn tell(seen: &DriveSeen, plots: &[String]) -> String {
             pulsation.turns,
             pulsation.circumference_m,
             match pulsation.axle {
-                AxleFit::Front => ", the front axle's tyres",
-                AxleFit::Rear => ", the rear axle's tyres",
-                AxleFit::CannotTell => "",
+                AxleFit::CannotTell => String::new(),
+                axle => format!(", {}", axle.words()),
             }
         ));
         for order in &pulsation.orders {
-            let judged = if order.chance_of_noise < 0.01 { "" } else { "; not told from noise" };
+            let judged = if order.is_told() { "" } else { "; not told from noise" };
             lines.push(format!(
                 "  {} a turn: {} m/s² while braking at {:.0}°, {:.2} m/s² while rolling{judged}",
-                times(order.order),
-                figure(&Measured { value: order.braking_m_per_s2, uncertainty: order.uncertainty_m_per_s2 }),
+                order.words(),
+                figure(&Estimate { value: order.braking_m_per_s2, uncertainty: order.uncertainty_m_per_s2 }),
                 order.phase_deg,
                 order.coasting_m_per_s2,
             ));
@@ -54,22 +67,12 @@ pub(super) fn tell(seen: &DriveSeen, plots: &[String]) -> String {
         lines.push("What limits these figures:".to_owned());
         lines.extend(seen.limits.iter().map(|limit| format!("  {limit}")));
     }
-    lines.push(String::new());
-    lines.push("These figures stand beside what was felt and heard. They judge no brake by themselves.".to_owned());
-    if !plots.is_empty() {
-        lines.push(String::new());
-        lines.extend(plots.iter().map(|plot| format!("Written: {plot}")));
-    }
-    lines.join("\n") + "\n"
+    lines
 }
 
-fn braking(number: usize, seen: &BrakingSeen) -> Vec<String> {
-    let one = &seen.braking;
-    let what = match one.kind {
-        BrakingKind::LowSpeedDab => "low-speed dab",
-        BrakingKind::Stop => "braking",
-    };
-    let kmh = |speed: &Measured| Measured { value: speed.value * 3.6, uncertainty: speed.uncertainty * 3.6 };
+fn braking(number: usize, one: &Braking) -> Vec<String> {
+    let what = one.kind.words();
+    let kmh = |speed: &Estimate| Estimate { value: speed.value * 3.6, uncertainty: speed.uncertainty * 3.6 };
     let mut lines = vec![format!(
         "{number}. {what} at {:.1} s: from {} to {} km/h in {} m",
         one.from_s,
@@ -77,9 +80,11 @@ fn braking(number: usize, seen: &BrakingSeen) -> Vec<String> {
         figure(&kmh(&one.exit_m_per_s)),
         figure(&one.distance_m),
     )];
-    match &one.mean_fully_developed {
-        Ok(mean) => lines.push(format!("   mean fully developed deceleration {} m/s²", figure(mean))),
-        Err(reason) => lines.push(format!("   no mean fully developed deceleration: {}", reason.words())),
+    match &one.fully_developed {
+        FullyDeveloped::Mean(mean) => lines.push(format!("   mean fully developed deceleration {} m/s²", figure(mean))),
+        FullyDeveloped::NotEvaluable(reason) => {
+            lines.push(format!("   no mean fully developed deceleration: {}", reason.words()))
+        }
     }
     lines.push(format!(
         "   greatest {} m/s², nine tenths of it after {} s; bite {} m/s³",
@@ -87,7 +92,7 @@ fn braking(number: usize, seen: &BrakingSeen) -> Vec<String> {
         figure(&one.rise_s),
         figure(&one.jerk_m_per_s3),
     ));
-    if let Some(anti_lock) = &seen.anti_lock {
+    if let Some(anti_lock) = &one.anti_lock {
         lines.push(match &anti_lock.adhesion {
             Some(adhesion) => format!(
                 "   the anti-lock worked (swing {:.2} m/s²): the tyres were the limit, adhesion {}",
@@ -101,7 +106,7 @@ fn braking(number: usize, seen: &BrakingSeen) -> Vec<String> {
 }
 
 /// A figure to the digits that its uncertainty leaves.
-fn figure(measured: &Measured) -> String {
+fn figure(measured: &Estimate) -> String {
     let digits = if measured.uncertainty >= 1.0 {
         0
     } else if measured.uncertainty >= 0.1 {
@@ -121,14 +126,5 @@ fn count(brakings: usize) -> String {
         0 => "no braking".to_owned(),
         1 => "one braking".to_owned(),
         many => format!("{many} brakings"),
-    }
-}
-
-fn times(order: u8) -> &'static str {
-    match order {
-        1 => "once",
-        2 => "twice",
-        3 => "three times",
-        _ => "four times",
     }
 }

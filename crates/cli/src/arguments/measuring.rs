@@ -16,6 +16,9 @@ pub struct Photo {
     /// The folder for the unrolled rings.
     #[arg(long, value_name = "DIR")]
     pub plots: Option<PathBuf>,
+    /// An inspection that lists these photographs: what they show is put into it.
+    #[arg(long, value_name = "INSPECTION")]
+    pub into: Option<PathBuf>,
     /// Put pictures in the place of files that are there.
     #[arg(long)]
     pub replace: bool,
@@ -38,6 +41,9 @@ pub struct Recording {
     /// The folder for plots.
     #[arg(long, value_name = "DIR")]
     pub plots: Option<PathBuf>,
+    /// An inspection: what they show is put into its road test. Its tyres count where none are given.
+    #[arg(long, value_name = "INSPECTION")]
+    pub into: Option<PathBuf>,
     /// Put plots in the place of files that are there.
     #[arg(long)]
     pub replace: bool,

@@ -10,6 +10,7 @@ pub fn photo(arguments: &Photo) -> Result<Answer, Fault> {
             photographs: &arguments.files,
             references: arguments.references.as_deref(),
             plots: arguments.plots.as_deref(),
+            into: arguments.into.as_deref(),
             existing: if arguments.replace { Existing::Replace } else { Existing::Refuse },
         },
     )?;

@@ -11,6 +11,7 @@ pub fn recording(arguments: &Recording) -> Result<Answer, Fault> {
             plots: arguments.plots.as_deref(),
             tyres: [arguments.front_tyre, arguments.rear_tyre],
             prescribed_km_h: arguments.from_km_h,
+            into: arguments.into.as_deref(),
             existing: if arguments.replace { Existing::Replace } else { Existing::Refuse },
         },
     )?;

@@ -2,8 +2,8 @@
 
 use model::{Corner, CornerName, DiscMaterial, Evidence, Inspected, Inspection, Line, Measurand, PadName, Sentence};
 
-use super::Findings;
 use super::phrase::faces;
+use super::{Findings, recorded};
 use crate::mark::{find_thinnest, lining_mark};
 use crate::stage::{PART_WORN_FROM, SPENT_FROM};
 
@@ -24,6 +24,7 @@ pub fn write(findings: &Findings<'_>) -> Vec<Sentence> {
     if let Some(reason) = inspection.road_test.reason() {
         limits.push(missing(format!("No road test: {reason}."), "road test"));
     }
+    limits.extend(recorded::limits(inspection));
     limits.extend(rule_of_thumb(findings));
     limits.extend(signs(findings));
     limits.extend(not_measured(inspection));

@@ -6,8 +6,9 @@ use model::{
 };
 
 use super::phrase::{carriers, list, pads, parts, share};
-use super::{Findings, cause, life};
+use super::{Findings, cause, life, recorded};
 use crate::explain::{evidence_of, plural, reading_of};
+use crate::faces_apart::compare_faces;
 use crate::mark::list_beyond;
 use crate::number::{digits_for, rounded};
 use crate::stage::may_be_at_mark;
@@ -21,6 +22,7 @@ pub fn corner(findings: &Findings<'_>, name: CornerName) -> Vec<Sentence> {
     let seen = findings.inspection.corners.at(name).seen();
     if let Some(seen) = seen {
         sentences.extend(faces(name, seen));
+        sentences.extend(apart(findings.inspection, name));
         sentences.extend(seen.bell.seen().and_then(|found| bell(name, found)));
     }
     sentences.extend(linings(name, reckoned));
@@ -110,6 +112,30 @@ fn defects(name: CornerName, face: FaceName, found: &Face) -> Option<Sentence> {
     })
 }
 
+/// Parts of one face differ as much in fewer drawings than this (project assumption).
+const TOLD_CHANCE: f64 = 0.01;
+
+/// How the two faces of a disc differ in their photographs.
+fn apart(inspection: &Inspection, name: CornerName) -> Option<Sentence> {
+    let (outer_id, outer) = inspection.find_measured_face(name, FaceName::Outer)?;
+    let (inner_id, inner) = inspection.find_measured_face(name, FaceName::Inner)?;
+    let difference = compare_faces(&outer.seen.pattern, &inner.seen.pattern);
+    let told = if difference.chance < TOLD_CHANCE {
+        "more than the parts of one face do"
+    } else {
+        "by no more than the parts of one face do"
+    };
+    Some(sentence(
+        format!(
+            "In their photographs the two faces of the {} disc differ {told}: by {:.1} in colour (CIEDE2000), by {:+.1} % of the area in what stands out of the fibre pattern, outer less inner.",
+            name.words(),
+            difference.colour,
+            difference.differences[1] * 100.0
+        ),
+        vec![Evidence::Photograph { id: outer_id.clone() }, Evidence::Photograph { id: inner_id.clone() }],
+    ))
+}
+
 fn bell(name: CornerName, found: &Bell) -> Option<Sentence> {
     let mut words = Vec::new();
     if found.finish != BellFinish::Even {
@@ -186,6 +212,7 @@ pub fn whole_car(findings: &Findings<'_>) -> Vec<Sentence> {
             ));
         }
     }
+    sentences.extend(recorded::beside_what_was_felt(inspection));
     // What is within its limit stands in the report's table; the whole car's figures are told in any case.
     let told = findings.measured.iter().filter(|one| !is_of_shape(one) || one.outcome != Outcome::Within);
     sentences.extend(told.map(held));

@@ -14,8 +14,14 @@
 //! | colour near-black | 0.15 | 0.18 | as new; light and dirt deceive |
 //! | colour dark grey | 0.50 | 0.20 | part-worn; light and dirt deceive |
 //! | colour greyed | 0.88 | 0.17 | spent; light and dirt deceive |
+//! | photograph most like the start | 0.12 | 0.15 | as new; the references are the inspector's own |
+//! | photograph most like the middle | 0.50 | 0.18 | part-worn |
+//! | photograph most like the end | 0.92 | 0.14 | spent |
+//!
+//! The photograph shows the pattern and the colour that the inspector judged by eye: it is not wholly another look, so it is
+//! less sure than it would be alone.
 
-use model::{Colour, FibrePattern, HowSeen, Touch};
+use model::{Colour, FibrePattern, HowSeen, ReferenceStage, Touch};
 
 /// A sign with its place between new (0) and spent (1) and one standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,6 +64,16 @@ pub const fn colour(found: Colour) -> Sign {
         Colour::Greyed => (0.88, 0.17),
     };
     Sign { kind: "colour", words: found.words(), value, uncertainty }
+}
+
+/// The sign of a photograph that is most like the references of a stage.
+pub const fn photograph(stage: ReferenceStage) -> Sign {
+    let (words, value, uncertainty) = match stage {
+        ReferenceStage::Start => ("most like the references as new", 0.12, 0.15),
+        ReferenceStage::Middle => ("most like the part-worn references", 0.50, 0.18),
+        ReferenceStage::End => ("most like the spent references", 0.92, 0.14),
+    };
+    Sign { kind: "photograph", words, value, uncertainty }
 }
 
 /// How many times less sure a sign is when the face was not seen freely (project assumption).

@@ -1,8 +1,8 @@
-//! Wear of a face by its signs: touch, fibre pattern, colour.
+//! Wear of a face by its signs: touch, fibre pattern, colour, and the stage that its photograph is most like.
 
 use model::{
     CornerName, DiscMaterial, EarlierFace, Evidence, Explanation, Face, FaceName, Figure, HowSeen, Inspected,
-    Inspection, Source,
+    Inspection, Label, Source,
 };
 
 use super::earlier::least_today;
@@ -29,7 +29,10 @@ pub fn face(inspection: &Inspection, corner: CornerName, name: FaceName, notes: 
         }
     };
     let now = match face {
-        Inspected::Seen(seen) => look(seen, corner, name, &what, notes),
+        Inspected::Seen(seen) => {
+            let photographed = photographed(inspection, corner, name, &what, notes);
+            look(seen, photographed, (corner, name), &what, notes)
+        }
         Inspected::NotInspected(reason) => {
             notes.miss(format!("{what}: not inspected, {reason}."));
             return None;
@@ -41,7 +44,29 @@ pub fn face(inspection: &Inspection, corner: CornerName, name: FaceName, notes: 
 /// The wear of this face's surface as an earlier visit saw it.
 pub fn face_then(seen: &EarlierFace) -> Option<Estimate> {
     let signs = list_signs(seen.touch, seen.fibre_pattern, seen.colour);
-    by_signs(&signs, seen.seen, seen.corner, seen.face)
+    by_signs(&signs, seen.seen, &Evidence::Face { corner: seen.corner, face: seen.face }, None)
+}
+
+/// The stage that the face's photograph is most like, as one more sign.
+fn photographed(
+    inspection: &Inspection,
+    corner: CornerName,
+    face: FaceName,
+    what: &str,
+    notes: &mut Notes,
+) -> Option<(Sign, Label)> {
+    let (id, measured) = inspection.find_measured_face(corner, face)?;
+    let proposal = measured.proposal.as_ref()?;
+    if proposal.stage.is_none() {
+        notes.remark(
+            format!(
+                "{what}: in its photograph it is unlike any of the inspector's {} references, so the photograph says nothing of its wear.",
+                proposal.references
+            ),
+            vec![Evidence::Photograph { id: id.clone() }],
+        );
+    }
+    Some((sign::photograph(proposal.stage?), id.clone()))
 }
 
 fn list_signs(
@@ -53,7 +78,13 @@ fn list_signs(
 }
 
 /// What today's look alone says.
-fn look(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: &mut Notes) -> Option<Estimate> {
+fn look(
+    seen: &Face,
+    photographed: Option<(Sign, Label)>,
+    (corner, name): (CornerName, FaceName),
+    what: &str,
+    notes: &mut Notes,
+) -> Option<Estimate> {
     let not_told: Vec<_> = [
         (seen.touch.is_none(), "touch"),
         (seen.fibre_pattern.is_none(), "fibre pattern"),
@@ -65,8 +96,11 @@ fn look(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: &mut
     if !not_told.is_empty() {
         notes.miss(format!("{what}: {} not told.", not_told.join(", ")));
     }
-    let signs = list_signs(seen.touch, seen.fibre_pattern, seen.colour);
-    let estimate = by_signs(&signs, seen.seen, corner, name)?;
+    let mut signs = list_signs(seen.touch, seen.fibre_pattern, seen.colour);
+    signs.extend(photographed.as_ref().map(|(sign, _)| *sign));
+    let face = Evidence::Face { corner, face: name };
+    let photograph = photographed.map(|(_, id)| Evidence::Photograph { id });
+    let estimate = by_signs(&signs, seen.seen, &face, photograph.as_ref())?;
     if let Some(culprit) = estimate.because.agreement.as_ref().and_then(|agreement| agreement.culprit) {
         notes.remark(
             format!(
@@ -75,7 +109,7 @@ fn look(seen: &Face, corner: CornerName, name: FaceName, what: &str, notes: &mut
                 culprit.deviations,
                 signs[culprit.part as usize].kind
             ),
-            vec![Evidence::Face { corner, face: name }],
+            std::iter::once(face).chain(photograph).collect(),
         );
     }
     Some(estimate)
@@ -86,7 +120,8 @@ fn say(signs: &[Sign]) -> String {
     words.join(", ")
 }
 
-fn by_signs(signs: &[Sign], seen: HowSeen, corner: CornerName, name: FaceName) -> Option<Estimate> {
+/// The last sign is the photograph's where there is one.
+fn by_signs(signs: &[Sign], seen: HowSeen, face: &Evidence, photograph: Option<&Evidence>) -> Option<Estimate> {
     let wider = sign::widening(seen);
     let pairs: Vec<_> = signs.iter().map(|sign| (sign.value, sign.uncertainty * wider)).collect();
     let combined = combine(&pairs)?;
@@ -101,14 +136,16 @@ fn by_signs(signs: &[Sign], seen: HowSeen, corner: CornerName, name: FaceName) -
     let parts = signs
         .iter()
         .zip(&pairs)
-        .map(|(sign, &(value, uncertainty))| {
+        .enumerate()
+        .map(|(place, (sign, &(value, uncertainty)))| {
+            let on = photograph.filter(|_| place + 1 == signs.len()).unwrap_or(face);
             let text = format!(
                 "{} {}: {} %, a figure of the project's for a sign of the trade.",
                 sign.kind,
                 sign.words,
                 percent(value, uncertainty)
             );
-            let because = from_evidence(text, Source::ProjectAssumption, vec![Evidence::Face { corner, face: name }]);
+            let because = from_evidence(text, Source::ProjectAssumption, vec![on.clone()]);
             Estimate { value, uncertainty, because }.into_step()
         })
         .collect();

@@ -6,6 +6,7 @@ mod cause;
 mod cost;
 mod invariants;
 mod life;
+mod measured;
 mod properties;
 mod sample;
 mod warnings;

@@ -3,11 +3,21 @@
 use model::{DriveWarning, Inspection, Reckoning, parse_inspection, sample::inspection_document};
 use serde_json::Value;
 
-/// The sample with the values at these JSON pointers replaced.
+/// Where the photograph of the rear left inner face has what was measured in it.
+pub const MEASURED: &str = "/photographs/4/measured";
+
+/// The sample with the values at these JSON pointers replaced. What was measured in a photograph is not there unless it is
+/// put there: what is worked by hand rests on the eye alone.
 #[track_caller]
 pub fn inspection(changes: &[(&str, Value)]) -> Inspection {
     let mut document = inspection_document();
+    let photograph = document["photographs"][4].as_object_mut().unwrap();
+    photograph.remove("measured").expect("the sample has a measured face");
     for (pointer, value) in changes {
+        if *pointer == MEASURED {
+            document["photographs"][4]["measured"] = value.clone();
+            continue;
+        }
         *document.pointer_mut(pointer).unwrap_or_else(|| panic!("the sample has no {pointer}")) = value.clone();
     }
     parse_inspection(document.to_string().as_bytes()).unwrap_or_else(|error| panic!("{error}"))

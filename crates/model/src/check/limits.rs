@@ -18,6 +18,7 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
         ("not_inspected", inspection.not_inspected.len(), 200),
         ("questions", inspection.questions.len(), 200),
         ("road_test.seen.steps", steps, 100),
+        ("road_test.seen.drives", inspection.road_test.seen().map_or(0, |test| test.drives.len()), 20),
         ("car.discs_replaced", inspection.car.discs_replaced.len(), 100),
         ("car.prior_visits", inspection.car.prior_visits.len(), 200),
         ("prices.lines", inspection.prices.as_ref().map_or(0, |prices| prices.lines.len()), 200),

@@ -40,9 +40,13 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
         }
     }
     let known: BTreeSet<_> = recordings().collect();
-    for (at, step) in inspection.road_test.seen().into_iter().flat_map(|test| &test.steps).enumerate() {
-        for id in &step.recordings {
-            problems.add_if(!known.contains(id), format!("road_test.seen.steps[{at}].recordings"), || {
+    let test = || inspection.road_test.seen().into_iter();
+    let steps = test().flat_map(|test| &test.steps).map(|step| &step.recordings).enumerate();
+    let drives = test().flat_map(|test| &test.drives).map(|drive| &drive.recordings).enumerate();
+    let named = steps.map(|(at, ids)| ("steps", at, ids)).chain(drives.map(|(at, ids)| ("drives", at, ids)));
+    for (list, at, ids) in named {
+        for id in ids {
+            problems.add_if(!known.contains(id), format!("road_test.seen.{list}[{at}].recordings"), || {
                 format!("got {:?}, expected the id of a recording in this inspection", id.as_str())
             });
         }

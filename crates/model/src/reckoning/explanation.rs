@@ -52,6 +52,17 @@ pub enum Evidence {
         #[schemars(range(max = u32::MAX))]
         index: u32,
     },
+    /// A drive that was recorded, counted from 0.
+    Drive {
+        /// Its place in the list.
+        #[schemars(range(max = u32::MAX))]
+        index: u32,
+    },
+    /// A photograph in which something was measured.
+    Photograph {
+        /// Its name.
+        id: Label,
+    },
     /// An earlier visit, counted from 0.
     EarlierVisit {
         /// Its place in the list.

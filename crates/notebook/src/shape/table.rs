@@ -1,8 +1,8 @@
 use model::{
     BellFinish, CalliperState, Celsius, Colour, Day, Defect, DiscMaterial, DiscReplacement, ElectricalMark,
-    FibrePattern, FluidClass, Gram, HowSeen, Kilogram, Kilometre, Line, Millimetre, Note, Odometer, Omission,
-    PartyRole, Photograph, PriceBasis, PriorVisit, Question, Reading, Recording, RoadSurface, RoadTestStep, Timestamp,
-    Touch, TyreSize, UseAhead, Vin, WearLead, Weather,
+    FibrePattern, FluidClass, Gram, HowSeen, Kilogram, Kilometre, Line, MeasuredDrive, Millimetre, Note, Odometer,
+    Omission, PartyRole, Photograph, PriceBasis, PriorVisit, Question, Reading, Recording, RoadSurface, RoadTestStep,
+    Timestamp, Touch, TyreSize, UseAhead, Vin, WearLead, Weather,
 };
 
 use super::Shape;
@@ -106,6 +106,7 @@ const ROAD_TEST: &[(&str, Shape)] = &[
     ("driver", Shape::needed::<Line>("who drove", UNWRITTEN)),
     ("distance_km", Shape::maybe::<Kilometre>()),
     ("steps", Shape::list::<RoadTestStep>()),
+    ("drives", Shape::spare_list::<MeasuredDrive>()),
     ("note", Shape::maybe::<Note>()),
 ];
 

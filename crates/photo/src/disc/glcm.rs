@@ -1,21 +1,6 @@
 //! Grey-level co-occurrence (Haralick, Shanmugam and Dinstein 1973).
 
-use serde::Serialize;
-
-/// What a co-occurrence table says of a texture.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
-pub struct Texture {
-    /// Σ p (i − j)².
-    pub contrast: f64,
-    /// Σ p |i − j|.
-    pub dissimilarity: f64,
-    /// Σ p / (1 + (i − j)²).
-    pub homogeneity: f64,
-    /// √ Σ p².
-    pub energy: f64,
-    /// Correlation of neighbouring levels; 1 where all are the same.
-    pub correlation: f64,
-}
+use model::Texture;
 
 /// Counts neighbouring levels: `levels` is a picture of so many columns, none where nothing is to be seen; pairs are
 /// taken at each of these steps (columns, rows), in both directions. The table is normalised; `count` levels a side.

@@ -1,3 +1,5 @@
+use model::DiscMark;
+
 /// An ellipse in a picture, in pixels from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ellipse {
@@ -99,6 +101,16 @@ pub struct RingMark {
     pub inner: Ellipse,
     /// The known length: the disc's outer diameter in mm.
     pub outer_diameter_mm: f64,
+}
+
+impl From<&DiscMark> for RingMark {
+    fn from(mark: &DiscMark) -> Self {
+        Self {
+            outer: Ellipse::through(mark.outer),
+            inner: Ellipse::through(mark.inner),
+            outer_diameter_mm: mark.outer_diameter_mm.value(),
+        }
+    }
 }
 
 impl RingMark {

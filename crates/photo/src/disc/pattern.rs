@@ -1,25 +1,14 @@
 //! The fibre pattern's density and contrast at stated scales, its texture, its colour.
 
 use image::RgbImage;
-use serde::Serialize;
+use model::{Estimate, Lab, PartFigures, Pattern, ciede2000};
 
 use super::{
-    Ellipse, Lab, Ring, STEP_MM, Texture, ciede2000, co_occurrence,
+    Ellipse, Ring, STEP_MM, co_occurrence,
     colour::{linear, linear_to_lab},
     texture_of,
 };
 
-/// A mean with its standard uncertainty, from how the parts of the ring differ.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
-pub struct Spread {
-    /// The mean.
-    pub mean: f64,
-    /// Its standard uncertainty.
-    pub uncertainty: f64,
-}
-
-/// Scales at which the pattern is looked at, in mm: single fibre bundles, their crossings, patches of them.
-pub const SCALES_MM: [f64; 3] = [1.2, 2.4, 4.8];
 /// What stands out by this share of its surroundings counts for the density. The project's assumption.
 const STANDS_OUT: f32 = 0.06;
 /// Parts of the ring that are looked at by themselves.
@@ -29,45 +18,8 @@ const LEVELS: usize = 16;
 /// Distance of neighbours in the table, in mm.
 const NEIGHBOUR_MM: f64 = 1.2;
 
-/// Figures of one part of a ring, in the order of [`Pattern::NAMES`].
-pub type Figures = [f64; 9];
-
-/// What the ring shows.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Pattern {
-    /// Share of the area that stands out at each of [`SCALES_MM`].
-    pub density: [Spread; 3],
-    /// Root mean square by which it does.
-    pub contrast: [Spread; 3],
-    /// Co-occurrence over the whole ring.
-    pub texture: Texture,
-    /// Mean colour.
-    pub colour: Lab,
-    /// How even the colour is: mean CIEDE2000 distance of the parts from it.
-    pub colour_evenness: f64,
-    /// The same for each part of the ring, to be compared.
-    pub parts: Vec<Figures>,
-    /// The mean colour of each part.
-    pub part_colours: Vec<Lab>,
-}
-
-impl Pattern {
-    /// What the figures of a part are.
-    pub const NAMES: [&str; 9] = [
-        "density at 1.2 mm",
-        "density at 2.4 mm",
-        "density at 4.8 mm",
-        "contrast at 1.2 mm",
-        "contrast at 2.4 mm",
-        "contrast at 4.8 mm",
-        "homogeneity",
-        "correlation",
-        "lightness",
-    ];
-}
-
 pub(super) fn read(ring: &Ring) -> Pattern {
-    let bands: Vec<Vec<f32>> = SCALES_MM
+    let bands: Vec<Vec<f32>> = Pattern::SCALES_MM
         .iter()
         .map(|scale| {
             let (fine, coarse) =
@@ -91,7 +43,7 @@ pub(super) fn read(ring: &Ring) -> Pattern {
             continue;
         }
         let count = places.len() as f64;
-        let mut figures: Figures = [0.0; 9];
+        let mut figures: PartFigures = [0.0; 9];
         for (nth, band) in bands.iter().enumerate() {
             let out = places.iter().filter(|&&place| band[place].abs() > STANDS_OUT).count();
             let square: f64 = places.iter().map(|&place| f64::from(band[place]) * f64::from(band[place])).sum();
@@ -134,11 +86,11 @@ fn level(even: f32) -> u8 {
     ((even - 0.6) / 0.8 * LEVELS as f32).clamp(0.0, LEVELS as f32 - 1.0) as u8
 }
 
-fn spread(values: impl Iterator<Item = f64> + Clone) -> Spread {
+fn spread(values: impl Iterator<Item = f64> + Clone) -> Estimate {
     let count = values.clone().count().max(1) as f64;
     let mean = values.clone().sum::<f64>() / count;
     let square: f64 = values.map(|value| (value - mean) * (value - mean)).sum();
-    Spread { mean, uncertainty: libm::sqrt(square / (count - 1.0).max(1.0) / count) }
+    Estimate { value: mean, uncertainty: libm::sqrt(square / (count - 1.0).max(1.0) / count) }
 }
 
 pub(super) fn mean_colour(colours: &[Lab]) -> Lab {
@@ -151,7 +103,7 @@ pub(super) fn mean_colour(colours: &[Lab]) -> Lab {
 }
 
 /// How far the patches of an ellipse lie from their mean colour.
-pub(super) fn evenness(picture: &RgbImage, bell: &Ellipse, gains: [f64; 3]) -> Spread {
+pub(super) fn evenness(picture: &RgbImage, bell: &Ellipse, gains: [f64; 3]) -> Estimate {
     let mut patches = Vec::new();
     for part in 0..PARTS {
         for ring in 0..3 {

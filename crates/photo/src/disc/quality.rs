@@ -1,22 +1,7 @@
 use image::{GrayImage, Luma, RgbImage};
-use serde::Serialize;
+use model::DiscQuality;
 
 use super::{Ring, RingMark};
-
-/// What speaks for and against a photograph as evidence of a face.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct DiscQuality {
-    /// mm of the disc that a pixel shows.
-    pub mm_per_pixel: f64,
-    /// Variance of the Laplacian over the ring, in squared grey levels.
-    pub sharpness: f64,
-    /// Share of the ring at the top of the camera's range.
-    pub clipped: f64,
-    /// Share of it at the bottom.
-    pub black: f64,
-    /// Whether the figures may be used: sharp, neither washed out nor dark.
-    pub passes: bool,
-}
 
 /// Blurred below this. The project's assumption, from pictures that were blurred on purpose.
 const LEAST_SHARPNESS: f64 = 3.0;

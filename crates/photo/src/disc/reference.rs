@@ -1,37 +1,25 @@
 //! Which stage of wear a face is most like, among photographs that the inspector gathered.
 
-use super::{
-    Lab, Pattern, ciede2000,
-    pattern::{Figures, mean_colour},
-};
+use model::{Lab, PartFigures, Pattern, Proposal, ReferenceStage, ciede2000};
 use serde::{Deserialize, Serialize};
 
-/// A stage of wear.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Stage {
-    /// As new.
-    Start,
-    /// Part-worn.
-    Middle,
-    /// At its end.
-    End,
-}
+use super::pattern::mean_colour;
 
 /// A photograph whose stage is known.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Reference {
     /// Its stage.
-    pub stage: Stage,
+    pub stage: ReferenceStage,
     /// The means of its figures.
-    pub figures: Figures,
+    pub figures: PartFigures,
     /// Its mean colour.
     pub colour: Lab,
 }
 
 impl Reference {
     /// A face as a reference for its stage.
-    pub fn of(stage: Stage, pattern: &Pattern) -> Self {
+    pub fn of(stage: ReferenceStage, pattern: &Pattern) -> Self {
         Self { stage, figures: means(pattern), colour: pattern.colour }
     }
 }
@@ -41,7 +29,7 @@ impl Reference {
 pub struct ReferenceSet {
     references: Vec<Reference>,
     /// How much each figure differs between references of one stage.
-    spreads: Figures,
+    spreads: PartFigures,
     /// How much the colour does, as CIEDE2000.
     colour_spread: f64,
 }
@@ -50,24 +38,13 @@ pub struct ReferenceSet {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ReferenceError {
     /// A stage with too few.
-    #[error("there are {got} references of the stage {stage:?}, expected at least 2 of each")]
+    #[error("there are {got} references of the stage {}, expected at least 2 of each", stage.words())]
     TooFew {
         /// The stage.
-        stage: Stage,
+        stage: ReferenceStage,
         /// How many it has.
         got: usize,
     },
-}
-
-/// What is proposed.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Proposal {
-    /// The stage that the face is most like; none where it is unlike any reference.
-    pub stage: Option<Stage>,
-    /// How far it is from each stage: 1 is as far as references of one stage are from each other.
-    pub distances: [(Stage, f64); 3],
-    /// CIEDE2000 to the mean colour of each stage.
-    pub colour_distances: [f64; 3],
 }
 
 /// Farther than this it is unlike any. The project's assumption.
@@ -76,9 +53,8 @@ const UNLIKE: f64 = 3.5;
 const LEAST_SPREAD: f64 = 0.06;
 /// A colour that differs less is the same to an eye.
 const LEAST_COLOUR: f64 = 2.0;
-const STAGES: [Stage; 3] = [Stage::Start, Stage::Middle, Stage::End];
 
-fn means(pattern: &Pattern) -> Figures {
+fn means(pattern: &Pattern) -> PartFigures {
     std::array::from_fn(|nth| {
         pattern.parts.iter().map(|part| part[nth]).sum::<f64>() / pattern.parts.len().max(1) as f64
     })
@@ -90,7 +66,7 @@ impl ReferenceSet {
     /// # Errors
     /// [`ReferenceError::TooFew`].
     pub fn new(references: Vec<Reference>) -> Result<Self, ReferenceError> {
-        for stage in STAGES {
+        for &stage in ReferenceStage::ALL {
             let got = references.iter().filter(|one| one.stage == stage).count();
             if got < 2 {
                 return Err(ReferenceError::TooFew { stage, got });
@@ -116,7 +92,7 @@ impl ReferenceSet {
         Ok(set)
     }
 
-    fn middle(&self, stage: Stage) -> (Figures, Lab) {
+    fn middle(&self, stage: ReferenceStage) -> (PartFigures, Lab) {
         let own: Vec<&Reference> = self.references.iter().filter(|one| one.stage == stage).collect();
         let figures = std::array::from_fn(|nth| own.iter().map(|one| one.figures[nth]).sum::<f64>() / own.len() as f64);
         (figures, mean_colour(&own.iter().map(|one| one.colour).collect::<Vec<_>>()))
@@ -125,7 +101,7 @@ impl ReferenceSet {
     /// The stage that a face is most like.
     pub fn propose(&self, pattern: &Pattern) -> Proposal {
         let figures = means(pattern);
-        let to = |stage: Stage| {
+        let to = |stage: ReferenceStage| {
             let (middle, colour) = self.middle(stage);
             // Lightness is part of the colour.
             let apart =
@@ -134,13 +110,14 @@ impl ReferenceSet {
             let weighted = hue / self.colour_spread;
             (libm::sqrt((apart + weighted * weighted) / 9.0), hue)
         };
-        let found = STAGES.map(to);
-        let distances = std::array::from_fn(|nth| (STAGES[nth], found[nth].0));
-        let nearest = distances.iter().min_by(|one, other| one.1.total_cmp(&other.1));
+        let found =
+            [ReferenceStage::Start, ReferenceStage::Middle, ReferenceStage::End].map(|stage| (stage, to(stage)));
+        let nearest = found.iter().min_by(|(_, one), (_, other)| one.0.total_cmp(&other.0));
         Proposal {
-            stage: nearest.filter(|(_, distance)| *distance < UNLIKE).map(|(stage, _)| *stage),
-            distances,
-            colour_distances: found.map(|(_, hue)| hue),
+            stage: nearest.filter(|(_, (distance, _))| *distance < UNLIKE).map(|(stage, _)| *stage),
+            distances: found.map(|(_, (distance, _))| distance),
+            colour_distances: found.map(|(_, (_, hue))| hue),
+            references: u32::try_from(self.references.len()).unwrap_or(u32::MAX),
         }
     }
 }

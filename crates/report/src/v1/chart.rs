@@ -2,10 +2,13 @@
 //! line for what is likely, a long stroke for the best value.
 
 mod causes;
+mod drive;
 mod evidence;
 mod fan;
 
 pub(crate) use causes::set_causes;
+pub(crate) use drive::set_drive;
+pub use drive::{Anchor, DrivePlot, LETTERS, Lettering, Stroke};
 pub(crate) use evidence::set_evidence;
 pub(crate) use fan::set_fans;
 

@@ -1,7 +1,8 @@
 //! A page for each corner.
 
 use model::{
-    Calliper, Corner, CornerName, Defect, Disc, Face, Inspected, Instrument, Measurand, Pad, PadName, Reading,
+    Calliper, Corner, CornerName, Defect, Disc, Face, FaceName, Inspected, Instrument, Measurand, MeasuredFace, Pad,
+    PadName, Reading, ReferenceStage,
 };
 
 use super::{
@@ -183,12 +184,50 @@ fn set_faces(flow: &mut Flow<'_>, subject: &Subject<'_>, corner: CornerName, see
     if reasons.iter().any(|reason| !reason.is_empty()) {
         table.rows.insert(0, labelled("Not inspected", &reasons));
     }
+    let measured = FaceName::ALL.iter().map(|&face| {
+        subject.record.inspection.find_measured_face(corner, face).map(measured_words).unwrap_or_default()
+    });
+    let measured: Vec<String> = measured.collect();
+    if let [outer, inner] = &measured[..]
+        && !(outer.is_empty() && inner.is_empty())
+    {
+        table.rows.push(labelled("Measured in its photograph", &[outer.clone(), inner.clone()]));
+    }
     let wear = [&reckoning.outer_face, &reckoning.inner_face]
         .map(|figure| figure.as_ref().map_or_else(|| "not reckoned".to_owned(), words::wear));
     table.rows.push(labelled("Wear of the surface", &wear));
     let bulk = reckoning.bulk.as_ref().map_or_else(|| "not reckoned".to_owned(), words::wear);
     table.rows.push(labelled("Wear of the whole disc", &[bulk, String::new()]));
     flow.table(section, &table);
+}
+
+/// What the photograph of a face shows, and which of the inspector's references it is most like.
+fn measured_words((id, measured): (&model::Label, &MeasuredFace)) -> String {
+    let pattern = &measured.seen.pattern;
+    let percent = |share: f64| words::number(share * 100.0, 1);
+    let mut text = format!(
+        "{} ± {} % of the area stands out at {} mm; L* {}, a* {}, b* {}; {} mm a pixel (photograph {id})",
+        percent(pattern.density[1].value),
+        percent(pattern.density[1].uncertainty),
+        model::Pattern::SCALES_MM[1],
+        words::number(pattern.colour.l, 0),
+        words::number(pattern.colour.a, 0),
+        words::number(pattern.colour.b, 0),
+        words::number(measured.seen.quality.mm_per_pixel, 2),
+    );
+    if let Some(proposal) = &measured.proposal {
+        text += &match proposal.stage {
+            Some(stage) => format!("\nmost like the inspector's references of the {}", stage.words()),
+            None => "\nunlike any of the inspector's references".to_owned(),
+        };
+        let distances: Vec<String> = ReferenceStage::ALL
+            .iter()
+            .zip(proposal.distances)
+            .map(|(stage, distance)| format!("{} {}", stage.words(), words::number(distance, 1)))
+            .collect();
+        text += &format!(" (distances: {}; {} references)", distances.join(", "), proposal.references);
+    }
+    text
 }
 
 fn labelled(label: &str, cells: &[String; 2]) -> Vec<Vec<Span>> {

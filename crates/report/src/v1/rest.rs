@@ -6,7 +6,7 @@ use super::{
     Subject,
     corner::{set_instruments, set_readings},
     flow::Flow,
-    money, photographs,
+    money, photographs, recorded,
     setting::{BODY, LABEL, LEAST_LEFT, SMALL, SMALL_BOLD, Table},
     text::Span,
     tree::NodeId,
@@ -159,6 +159,7 @@ fn set_steps(flow: &mut Flow<'_>, test: &RoadTest, section: NodeId) {
     if let Some(note) = &test.note {
         flow.fact(section, "Note", note.as_str());
     }
+    recorded::set(flow, test, section);
 }
 
 /// The prices and their table stand together.

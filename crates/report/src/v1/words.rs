@@ -15,7 +15,12 @@ pub(crate) fn moment(at: &Timestamp) -> String {
 /// A number with so many decimals, its whole part in groups, with a true minus sign.
 pub(crate) fn number(value: f64, decimals: usize) -> String {
     let plain = format!("{value:.decimals$}");
-    let (sign, digits) = plain.strip_prefix('-').map_or(("", plain.as_str()), |digits| ("−", digits));
+    let (sign, digits) = match plain.strip_prefix('-') {
+        // What is rounded to nothing has no sign.
+        Some(digits) if digits.bytes().all(|digit| matches!(digit, b'0' | b'.')) => ("", digits),
+        Some(digits) => ("−", digits),
+        None => ("", plain.as_str()),
+    };
     match digits.split_once('.') {
         Some((whole, part)) => format!("{sign}{}.{part}", group_digits(whole)),
         None => format!("{sign}{}", group_digits(digits)),
@@ -214,6 +219,11 @@ fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> (Option<CornerN
             Some(reading) => (reading.of.corner(), format!("{} {}", measurand(reading.of), measured(reading))),
         },
         Evidence::RoadTestStep { index } => (None, format!("road test, step {}", index + 1)),
+        Evidence::Drive { index } => (None, format!("recorded drive {}", index + 1)),
+        Evidence::Photograph { id } => match inspection.find_photograph(id) {
+            Some(photograph) => (photograph.subject.corner(), format!("photograph {id}")),
+            None => (None, format!("photograph {id}")),
+        },
         Evidence::EarlierVisit { index } => match inspection.car.prior_visits.get(*index as usize) {
             Some(visit) => (None, format!("visit of {}", visit.on)),
             None => (None, format!("earlier visit {}", index + 1)),

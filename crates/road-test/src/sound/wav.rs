@@ -10,7 +10,8 @@ use super::{
 };
 use crate::RecordingError;
 
-const RATES: std::ops::RangeInclusive<u32> = 8_000..=96_000;
+/// Samples a second that a sound may have.
+pub const RATES_HZ: std::ops::RangeInclusive<u32> = 8_000..=96_000;
 /// Three hours.
 const MOST_S: u64 = 3 * 3600;
 
@@ -26,6 +27,27 @@ impl<R: Read> Read for Counted<R> {
         self.read += read as u64;
         Ok(read)
     }
+}
+
+/// The header of a WAV file of one channel in 16 bits that holds so many bytes of samples: what stands before a sound whose
+/// length is known at its end alone.
+pub fn wav_header(rate_hz: u32, sample_bytes: u64) -> [u8; 44] {
+    let data = u32::try_from(sample_bytes).unwrap_or(u32::MAX - 36);
+    let mut header = [0; 44];
+    let mut put = |at: usize, bytes: &[u8]| header[at..at + bytes.len()].copy_from_slice(bytes);
+    put(0, b"RIFF");
+    put(4, &(data.saturating_add(36)).to_le_bytes());
+    put(8, b"WAVEfmt ");
+    put(16, &16_u32.to_le_bytes());
+    put(20, &1_u16.to_le_bytes());
+    put(22, &1_u16.to_le_bytes());
+    put(24, &rate_hz.to_le_bytes());
+    put(28, &(rate_hz.saturating_mul(2)).to_le_bytes());
+    put(32, &2_u16.to_le_bytes());
+    put(34, &16_u16.to_le_bytes());
+    put(36, b"data");
+    put(40, &data.to_le_bytes());
+    header
 }
 
 /// Reads a WAV file: PCM with 16, 24 or 32 bits or 32-bit floats, one or two channels, 8 to 96 kHz.
@@ -47,7 +69,7 @@ pub fn read_sound(input: impl Read) -> Result<Sound, RecordingError> {
         (spec.sample_format, spec.bits_per_sample),
         (SampleFormat::Int, 16 | 24 | 32) | (SampleFormat::Float, 32)
     );
-    if !is_read || !(1..=2).contains(&spec.channels) || !RATES.contains(&spec.sample_rate) {
+    if !is_read || !(1..=2).contains(&spec.channels) || !RATES_HZ.contains(&spec.sample_rate) {
         let got = format!(
             "{} channels with {} bits ({:?}) at {} Hz",
             spec.channels, spec.bits_per_sample, spec.sample_format, spec.sample_rate
@@ -185,5 +207,21 @@ impl<R: Read> Stream<R> {
             }
             _ => 0.0,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_header_is_read_by_those_who_read_wav_files() {
+        let samples: Vec<i16> = (0..4800).map(|nth| (nth * 37 % 20_000) as i16).collect();
+        let mut file = wav_header(48_000, samples.len() as u64 * 2).to_vec();
+        file.extend(samples.iter().flat_map(|sample| sample.to_le_bytes()));
+        let mut reader = WavReader::new(&file[..]).expect("a WAV file");
+        assert_eq!((reader.spec().channels, reader.spec().sample_rate, reader.spec().bits_per_sample), (1, 48_000, 16));
+        let read: Vec<i16> = reader.samples::<i16>().map(|sample| sample.expect("a sample")).collect();
+        assert_eq!(read, samples);
     }
 }

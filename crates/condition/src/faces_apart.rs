@@ -6,13 +6,13 @@ use rand_xoshiro::{
 };
 use serde::Serialize;
 
-use super::{Pattern, ciede2000, pattern::Figures};
+use model::{PartFigures, Pattern, ciede2000};
 
 /// How two faces of one disc differ.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FaceDifference {
     /// Outer less inner, in the order of [`Pattern::NAMES`].
-    pub differences: Figures,
+    pub differences: PartFigures,
     /// CIEDE2000 between their colours.
     pub colour: f64,
     /// Chance that parts of one and the same face would differ that much, were they dealt out anew.
@@ -25,9 +25,9 @@ const DEALS: usize = 2000;
 /// Compares by dealing the parts of both faces out anew, again and again, with a fixed seed: how often do they differ as
 /// much as they do?
 pub fn compare_faces(outer: &Pattern, inner: &Pattern) -> FaceDifference {
-    let parts: Vec<Figures> = outer.parts.iter().chain(&inner.parts).copied().collect();
+    let parts: Vec<PartFigures> = outer.parts.iter().chain(&inner.parts).copied().collect();
     let count = outer.parts.len();
-    let spreads: Figures = std::array::from_fn(|nth| {
+    let spreads: PartFigures = std::array::from_fn(|nth| {
         let mean = parts.iter().map(|part| part[nth]).sum::<f64>() / parts.len() as f64;
         let square: f64 = parts.iter().map(|part| (part[nth] - mean) * (part[nth] - mean)).sum();
         libm::sqrt(square / parts.len() as f64).max(1e-9)
@@ -36,7 +36,8 @@ pub fn compare_faces(outer: &Pattern, inner: &Pattern) -> FaceDifference {
         let mean = |range: &[usize], nth: usize| {
             range.iter().map(|&place| parts[place][nth]).sum::<f64>() / range.len().max(1) as f64
         };
-        let differences: Figures = std::array::from_fn(|nth| mean(&dealt[..count], nth) - mean(&dealt[count..], nth));
+        let differences: PartFigures =
+            std::array::from_fn(|nth| mean(&dealt[..count], nth) - mean(&dealt[count..], nth));
         let size: f64 = (0..9).map(|nth| (differences[nth] / spreads[nth]) * (differences[nth] / spreads[nth])).sum();
         (differences, size)
     };

@@ -1,0 +1,118 @@
+//! Recordings and measured photographs as evidence.
+
+use model::{Evidence, FaceName, Reckoning};
+use serde_json::{Value, json};
+
+use crate::sample::{MEASURED, near, reckon};
+
+/// The sample's measured face, changed at these pointers below it.
+fn face(changes: &[(&str, Value)]) -> Value {
+    let mut face = json!(model::sample::measured_face());
+    for (pointer, value) in changes {
+        *face.pointer_mut(pointer).unwrap() = value.clone();
+    }
+    face
+}
+
+fn says(reckoning: &Reckoning, words: &str) -> bool {
+    reckoning.answer.why.iter().any(|sentence| sentence.text.contains(words))
+}
+
+fn photograph() -> Evidence {
+    Evidence::Photograph { id: "rear-left-inner-face".parse().unwrap() }
+}
+
+#[test]
+fn a_photograph_most_like_spent_references_is_one_more_sign() {
+    // By hand: abrasive 0.95 ± 0.10, crowded 0.92 ± 0.12, greyed 0.88 ± 0.17, the photograph 0.92 ± 0.14, by inverse
+    // variance: 236.277 / 255.066 = 0.926335.
+    let reckoning = reckon(&[(MEASURED, face(&[]))]);
+    let figure = reckoning.corners.rear_left.inner_face.unwrap();
+    near(figure.value, 0.926_335, 5e-6);
+    let signs = &figure.because.parts;
+    assert_eq!(signs.len(), 4);
+    assert_eq!(signs[3].evidence, [photograph()]);
+    assert!(signs[3].text.starts_with("photograph most like the spent references"), "{}", signs[3].text);
+    assert!(signs[..3].iter().all(|sign| !sign.evidence.contains(&photograph())));
+}
+
+#[test]
+fn a_photograph_that_says_the_opposite_of_the_eye_widens_the_figure_and_is_named() {
+    let reckoning = reckon(&[(MEASURED, face(&[("/proposal/stage", json!("start"))]))]);
+    let alone = reckon(&[]).corners.rear_left.inner_face.unwrap();
+    let figure = reckoning.corners.rear_left.inner_face.as_ref().unwrap();
+    assert!(figure.uncertainty > alone.uncertainty && figure.value < alone.value, "{figure:?}");
+    assert!(says(&reckoning, "is its photograph"));
+}
+
+#[test]
+fn a_photograph_unlike_any_reference_or_too_blurred_is_no_sign() {
+    let alone = reckon(&[]).corners.rear_left.inner_face.unwrap().value;
+    let unlike = reckon(&[(MEASURED, face(&[("/proposal/stage", Value::Null)]))]);
+    near(unlike.corners.rear_left.inner_face.as_ref().unwrap().value, alone, 0.0);
+    assert!(says(&unlike, "unlike any of the inspector's 12 references"));
+    let blurred = reckon(&[(MEASURED, face(&[("/seen/quality/passes", json!(false))]))]);
+    near(blurred.corners.rear_left.inner_face.as_ref().unwrap().value, alone, 0.0);
+    let without = reckon(&[(MEASURED, face(&[("/proposal", Value::Null)]))]);
+    near(without.corners.rear_left.inner_face.as_ref().unwrap().value, alone, 0.0);
+}
+
+#[test]
+fn two_faces_are_told_apart_where_their_parts_differ_and_not_else() {
+    let mut outer = model::sample::inspection_document()["photographs"][4].clone();
+    outer["id"] = json!("rear-left-outer-face");
+    outer["subject"]["face"] = json!(FaceName::Outer);
+    let with = |outer: &Value| {
+        let mut photographs = model::sample::inspection_document()["photographs"].clone();
+        photographs.as_array_mut().unwrap().push(outer.clone());
+        reckon(&[("/photographs", photographs)])
+    };
+    let words = "the two faces of the rear left disc differ";
+    assert!(says(&with(&outer), &format!("{words} by no more than the parts of one face do")));
+    for part in outer["measured"]["seen"]["pattern"]["parts"].as_array_mut().unwrap() {
+        for (figure, less) in part.as_array_mut().unwrap().iter_mut().zip([0.2, 0.2, 0.2, 0.05, 0.05, 0.05]) {
+            *figure = json!(figure.as_f64().unwrap() - less);
+        }
+    }
+    let apart = with(&outer);
+    assert!(says(&apart, &format!("{words} more than the parts of one face do")));
+    assert!(says(&apart, "by -20.0 % of the area"), "{:#?}", apart.answer.why);
+    assert!(!says(&reckon(&[]), words), "one face alone is not compared");
+}
+
+#[test]
+fn what_was_recorded_stands_with_its_uncertainty() {
+    let reckoning = reckon(&[]);
+    let drive = model::sample::drive();
+    let find = |words: &str| reckoning.measured.iter().find(|one| one.what.contains(words)).unwrap();
+    let mean = find("Mean fully developed deceleration of the hardest recorded stop, from 40 km/h");
+    let truth = drive.brakings[1].fully_developed.mean().unwrap();
+    near(mean.value.value, truth.value, 0.0);
+    near(mean.value.uncertainty, truth.uncertainty, 0.0);
+    assert_eq!(mean.limit, None, "a stop on a road is none of a type test");
+    near(find("once a turn").value.value, drive.pulsation.as_ref().unwrap().orders[0].braking_m_per_s2, 0.0);
+    assert!(!reckoning.measured.iter().any(|one| one.what.contains("three times")), "what is noise is not told");
+    assert_eq!(find("Recorded sound").value.because.evidence, [Evidence::Drive { index: 0 }]);
+}
+
+#[test]
+fn where_hand_and_instrument_differ_both_are_said() {
+    let step = "/road_test/seen/steps/1";
+    assert!(says(&reckon(&[]), "The pulsing that was felt is recorded too"));
+    let unfelt = reckon(&[(&format!("{step}/felt"), json!([]))]);
+    assert!(says(&unfelt, "a pulsation with the wheels' turns that nobody felt"));
+    let mut drive = json!(model::sample::drive());
+    for order in drive["pulsation"]["orders"].as_array_mut().unwrap() {
+        order["chance_of_noise"] = json!(0.5);
+    }
+    let unrecorded = reckon(&[("/road_test/seen/drives", json!([drive]))]);
+    assert!(says(&unrecorded, "the recordings show none that stands out of noise"));
+
+    let lock = format!("{step}/anti_lock");
+    assert!(says(&reckon(&[(&lock, json!("worked"))]), "no recorded braking shows it"));
+    drive["brakings"][1]["anti_lock"] = json!({"worked": true, "modulation_m_per_s2": 1.0, "threshold_m_per_s2": 0.4,
+            "adhesion": {"value": 0.9, "uncertainty": 0.03}});
+    let worked = |told: &str| reckon(&[("/road_test/seen/drives", json!([drive])), (&lock, json!(told))]);
+    assert!(says(&worked("not_reached"), "a recorded braking shows it at work"));
+    assert!(says(&worked("worked"), "the tyres were the limit and not the brakes"));
+}
