@@ -5,9 +5,11 @@
 mod contract;
 mod draft;
 mod error;
+mod faces;
 mod glyph;
 mod keys;
 mod outbound;
+mod recordings;
 mod room;
 mod seal;
 mod shelf;
@@ -94,6 +96,40 @@ impl Door {
             Request::Photograph { inspection, subject, taken, taken_at } => {
                 json(&draft::photograph(self, &inspection, (subject, taken, taken_at), bytes)?)
             }
+            Request::BeginRecording { inspection, kind, rate_hz, at } => {
+                json(&recordings::begin(self, &inspection, kind, rate_hz, at)?)
+            }
+            Request::AddToRecording { recording, nth } => {
+                self.book().add_piece(recording, nth, bytes)?;
+                Ok(Reply { answer: Value::Null, bytes: None })
+            }
+            Request::EndRecording { inspection, recording } => json(&recordings::end(self, &inspection, recording)?),
+            Request::DropRecording { inspection, recording } => {
+                self.book().drop_recording(recording)?;
+                json(&recordings::running(&self.book(), &inspection)?)
+            }
+            Request::RunningRecordings { inspection } => json(&recordings::running(&self.book(), &inspection)?),
+            Request::TakeInRecording { inspection, name } => {
+                json(&recordings::take_in(self, &inspection, &name, bytes)?)
+            }
+            Request::MeasureDrive { inspection, recordings } => {
+                json(&recordings::measure(self, &inspection, &recordings)?)
+            }
+            Request::DriveDrawing { inspection, drive } => {
+                let (told, drawing) = recordings::show(&self.book(), &inspection, &drive)?;
+                Ok(Reply { bytes: Some(drawing), ..json(&told)? })
+            }
+            Request::MeasureFace { inspection, photograph, mark } => {
+                json(&faces::measure(self, &inspection, &photograph, mark)?)
+            }
+            Request::FaceWords { inspection, photograph } => {
+                json(&faces::tell(&self.book(), &inspection, &photograph)?)
+            }
+            Request::References {} => json(&faces::references(&self.book())?),
+            Request::KeepReference { inspection, photograph, stage } => {
+                json(&faces::keep_reference(self, &inspection, &photograph, stage)?)
+            }
+            Request::DropReference { photograph } => json(&faces::drop_reference(&self.book(), &photograph)?),
             Request::Look {} => json(&draft::look(bytes)?),
             Request::Picture { sha256, small } => {
                 let book = self.book();

@@ -21,7 +21,7 @@ pub use error::NotebookError;
 pub use fold::{Folded, Gap, fold, unfold};
 pub use path::{FieldError, check_field};
 pub use store::{
-    Carried, Damage, Line as InspectionLine, LookedThrough, Notebook, Photo, Salvaged, Taken, files::FileAccess,
+    Carried, Damage, Kept, Line as InspectionLine, LookedThrough, Notebook, Photo, Salvaged, Taken, files::FileAccess,
     reports::Report,
 };
 

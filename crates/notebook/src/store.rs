@@ -5,6 +5,7 @@ mod entries;
 pub mod files;
 mod list;
 mod photographs;
+mod recordings;
 pub mod reports;
 mod salvage;
 mod schema;
@@ -13,6 +14,7 @@ pub use check::{Damage, LookedThrough};
 pub use entries::Carried;
 pub use list::Line;
 pub use photographs::{Photo, Taken};
+pub use recordings::Kept;
 pub use salvage::Salvaged;
 
 use model::DeviceId;

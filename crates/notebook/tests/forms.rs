@@ -1,14 +1,17 @@
 //! A notebook that an earlier version wrote opens, and nothing of it is lost. `tests/forms` holds one of every form,
 //! written by the version whose form it was: `RIMSIDE_GOLDEN=write` adds the newest and never touches an older one.
 
-use std::path::{Path, PathBuf};
+use std::{
+    io::Read as _,
+    path::{Path, PathBuf},
+};
 
 use model::{DeviceId, InspectionId, Line, Salt, Timestamp};
 use notebook::{Connection, FileAccess as _, Notebook, Photo, Report, Stamp};
 use serde_json::json;
 
 /// The newest form.
-const FORM: u32 = 2;
+const FORM: u32 = 3;
 
 fn at(minute: u32) -> Timestamp {
     format!("2026-11-24T09:{minute:02}:00+01:00").parse().expect("a time")
@@ -46,6 +49,10 @@ fn fill(file: &Path) {
     book.take_back(&visit("visit-1"), stamp(3)).expect("taken back");
     let photo = Photo { bytes: b"an original", small: Some(b"a small one"), copy: Some(b"a copy") };
     book.store_photograph(&visit("visit-1"), photo).expect("stored");
+    book.store_recording(&visit("visit-1"), "file", &at(3), b"a recording").expect("stored");
+    book.begin_recording(&visit("visit-1"), "sound:48000", &at(3))
+        .and_then(|number| book.add_piece(number, 1, b"a piece"))
+        .expect("begun");
     book.keep("settings", "{\"theme\":\"night\"}").expect("kept");
     for path in ["firm/root.pem", "reports/visit-1-1.pdf"] {
         assert!(book.write_file(path, path.as_bytes()).expect("written"));
@@ -93,6 +100,13 @@ fn a_notebook_of_every_form_opens_with_all_that_was_in_it() {
         let reports = book.reports().expect("a list");
         assert_eq!(reports.len(), 1);
         assert_eq!(book.report(&reports[0].identity).expect("a report"), b"reports/visit-1-1.pdf");
+        let recordings = book.recordings_of("visit-1").expect("a list");
+        assert_eq!(recordings.len(), if form < 3 { 0 } else { 2 }, "form {form}");
+        for kept in recordings.iter().filter_map(|kept| kept.sha256.as_deref()) {
+            let mut bytes = Vec::new();
+            book.recording(kept).expect("a recording").read_to_end(&mut bytes).expect("read");
+            assert_eq!(bytes, b"a recording");
+        }
         let erased: Vec<bool> = book.list("").expect("a list").iter().map(|line| line.erased).collect();
         assert_eq!(erased.iter().filter(|&&erased| erased).count(), 1);
         // And it is written on in the newest form.

@@ -1,6 +1,7 @@
 //! What somebody who writes in a notebook relies on.
 
 use std::collections::BTreeMap;
+use std::io::Read as _;
 
 use model::{DeviceId, InspectionId, Line, Salt, Timestamp};
 use notebook::{
@@ -216,6 +217,47 @@ fn an_erased_inspection_stays_erased_whatever_an_old_copy_says_and_the_chain_hol
     other.take_in(&book.carry().expect("entries")).expect("taken in");
     other.take_in(&old_copy).expect("taken in");
     assert!(other.carry().expect("entries").iter().all(|carried| carried.body.is_none()));
+}
+
+fn read(book: &Notebook, sha256: &str) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    book.recording(sha256).expect("a recording").read_to_end(&mut bytes).expect("read");
+    bytes
+}
+
+#[test]
+fn a_recording_grows_by_pieces_and_ends_with_its_digest() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notebook.sqlite");
+    let (mut book, _) = open(Connection::open(&file).expect("a file"), "a");
+    book.begin(&id(), &[], || stamp(0)).expect("begun");
+    let number = book.begin_recording(&id(), "motion:0", &at(1)).expect("begun");
+    book.add_piece(number, 1, b"1\n").expect("added");
+    // The phone dies here; what was recorded goes on.
+    drop(book);
+    let (mut book, damage) = open(Connection::open(&file).expect("a file"), "a");
+    assert_eq!(damage, []);
+    let running = book.recordings_of("visit-1").expect("a list");
+    assert_eq!((running[0].id, running[0].sha256.as_ref(), running[0].length), (number, None, 2));
+    book.add_piece(number, 2, b"2\n").expect("added");
+    book.add_piece(number, 2, b"2\n").expect("the same again is there once");
+    let sha256 = book.end_recording(number, b"time_s\n").expect("ended").to_string();
+    assert_eq!(read(&book, &sha256), b"time_s\n1\n2\n");
+    assert_eq!(sha256, model::Sha256::of(b"time_s\n1\n2\n").to_string());
+    assert!(book.add_piece(number, 3, b"3").is_err(), "what has ended does not grow");
+    assert!(book.drop_recording(number).is_err(), "and is not thrown away");
+}
+
+#[test]
+fn a_recording_that_comes_whole_is_there_once_and_goes_with_its_inspection() {
+    let mut book = begun("a");
+    let bytes: Vec<u8> = (0..2_500_000_u32).map(|nth| (nth / 7) as u8).collect();
+    let (sha256, is_new) = book.store_recording(&id(), "file", &at(1), &bytes).expect("stored");
+    assert!(is_new && !book.store_recording(&id(), "file", &at(2), &bytes).expect("stored").1);
+    assert!(read(&book, &sha256.to_string()) == bytes);
+    book.erase(&id(), &at(3)).expect("erased");
+    assert!(book.recordings().expect("a list").is_empty());
+    assert!(matches!(book.recording(&sha256.to_string()), Err(NotebookError::Missing { .. })));
 }
 
 #[test]

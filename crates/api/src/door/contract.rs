@@ -1,10 +1,12 @@
 //! What a page and the core say to each other. The page's types are generated from these.
 
+mod measured;
 mod view;
 
+pub use measured::*;
 pub use view::*;
 
-use model::{PhotographSubject, PhotographTaken, Timestamp};
+use model::{DiscMark, Label, PhotographSubject, PhotographTaken, ReferenceStage, Timestamp};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use serde_json::Value;
@@ -84,6 +86,98 @@ pub enum Request {
     },
     /// What speaks against a picture, whose bytes go with this, before it is taken in. Answers [`Looked`].
     Look {},
+    /// Begins a recording of the road test, which grows by pieces. Answers [`RecordingBegun`].
+    BeginRecording {
+        /// Of which inspection.
+        inspection: String,
+        /// What is recorded.
+        kind: RecordingKind,
+        /// Samples a second of a sound; 0 of anything else.
+        rate_hz: u32,
+        /// When it begins.
+        at: Timestamp,
+    },
+    /// Adds the piece whose bytes go with this: of motion, lines of time in s and force in m/s² along x, y, z with commas
+    /// between; of position, lines of time in s, latitude, longitude in degrees and speed in m/s, which may be empty; of a
+    /// sound, samples of 16 bits, little-endian. Answers null.
+    AddToRecording {
+        /// As [`RecordingBegun`] named it.
+        recording: i64,
+        /// Its number, from 1; one that is sent twice is there once.
+        nth: u32,
+    },
+    /// Ends a recording. Answers [`RecordingEnded`].
+    EndRecording {
+        /// Of which inspection.
+        inspection: String,
+        /// As [`RecordingBegun`] named it.
+        recording: i64,
+    },
+    /// Throws a running recording away. Answers [`RecordingList`].
+    DropRecording {
+        /// Of which inspection.
+        inspection: String,
+        /// As [`RecordingBegun`] named it.
+        recording: i64,
+    },
+    /// The recordings that were begun and not ended. Answers [`RecordingList`].
+    RunningRecordings {
+        /// Of which inspection.
+        inspection: String,
+    },
+    /// Takes in a recording from elsewhere, whose bytes go with this. Answers [`RecordingEnded`].
+    TakeInRecording {
+        /// Of which inspection.
+        inspection: String,
+        /// The name of its file.
+        name: String,
+    },
+    /// Measures a drive from its recordings and writes what they show into the road test. Answers [`DriveMeasured`].
+    MeasureDrive {
+        /// Of which inspection.
+        inspection: String,
+        /// The recordings, by the names that the inspection has for them.
+        recordings: Vec<Label>,
+    },
+    /// A measured drive in words and as a drawing. Answers [`ToldView`] and bytes, an SVG.
+    DriveDrawing {
+        /// Of which inspection.
+        inspection: String,
+        /// Which, as [`DriveMeasured`] named it.
+        drive: String,
+    },
+    /// Measures a face in its photograph and writes what it shows beside it. Answers [`DraftView`].
+    MeasureFace {
+        /// Of which inspection.
+        inspection: String,
+        /// Which photograph.
+        photograph: String,
+        /// Where the inspector marked the ring.
+        mark: DiscMark,
+    },
+    /// What was measured in a photograph, in words. Answers [`ToldView`].
+    FaceWords {
+        /// Of which inspection.
+        inspection: String,
+        /// Which photograph.
+        photograph: String,
+    },
+    /// The references that faces are compared with. Answers [`ReferencesView`].
+    References {},
+    /// Keeps a measured face as a reference. Answers [`ReferencesView`].
+    KeepReference {
+        /// Of which inspection.
+        inspection: String,
+        /// Which photograph.
+        photograph: String,
+        /// What it is known to show.
+        stage: ReferenceStage,
+    },
+    /// Forgets a reference. Answers [`ReferencesView`].
+    DropReference {
+        /// The SHA-256 of its photograph.
+        photograph: String,
+    },
     /// The bytes of a photograph. Answers bytes, a JPEG.
     Picture {
         /// The original's SHA-256.
@@ -202,6 +296,19 @@ pub(super) struct Answers {
     redo: DraftView,
     settle: DraftView,
     photograph: PhotographStored,
+    begin_recording: RecordingBegun,
+    add_to_recording: (),
+    end_recording: RecordingEnded,
+    drop_recording: RecordingList,
+    running_recordings: RecordingList,
+    take_in_recording: RecordingEnded,
+    measure_drive: DriveMeasured,
+    drive_drawing: ToldView,
+    measure_face: DraftView,
+    face_words: ToldView,
+    references: ReferencesView,
+    keep_reference: ReferencesView,
+    drop_reference: ReferencesView,
     look: Looked,
     picture: (),
     reckon: ReckoningView,

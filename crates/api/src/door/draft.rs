@@ -194,7 +194,7 @@ pub(super) fn photograph(
     // What no report could carry is refused while the car still stands there.
     let looked = photo::look(bytes)?;
     let draft = door.book().draft(&id)?;
-    let label = next_label(&draft);
+    let label = next_label(&draft, "photographs.photo-");
     let sha256 = Sha256::of(bytes);
     let taken_at = taken_at.or_else(|| looked.taken_at.and_then(photo::TakenAt::timestamp));
     let value = json!({"sha256": sha256, "subject": subject, "taken": taken, "taken_at": taken_at, "caption": null});
@@ -218,14 +218,11 @@ pub(super) fn look(bytes: &[u8]) -> Result<Looked, DoorError> {
     Ok(Looked { flaws: photo::look(bytes)?.flaws.into_iter().map(flaw).collect() })
 }
 
-/// The next name of a photograph, also after one was taken away.
-fn next_label(draft: &Draft) -> Label {
-    let used = draft
-        .entries()
-        .iter()
-        .filter_map(|entry| entry.path.strip_prefix("photographs.photo-")?.parse::<u32>().ok())
-        .max();
-    format!("photo-{:04}", used.map_or(1, |number| number + 1)).parse().expect("letters, a dash and digits")
+/// The next name below a path that ends with the name's own beginning, also after one was taken away.
+pub(super) fn next_label(draft: &Draft, start: &str) -> Label {
+    let used = draft.entries().iter().filter_map(|entry| entry.path.strip_prefix(start)?.parse::<u32>().ok()).max();
+    let name = start.rsplit('.').next().unwrap_or_default();
+    format!("{name}{:04}", used.map_or(1, |number| number + 1)).parse().expect("letters, a dash and digits")
 }
 
 pub(super) fn settings(book: &Notebook) -> Result<Settings, DoorError> {

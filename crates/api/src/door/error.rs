@@ -1,7 +1,8 @@
 use std::io;
 
 use crate::{
-    LetterError, SealReportError, SealStatementError, VerifyError, fault::Explained, firm::FirmError, world::WorldError,
+    AnalyseRecordingError, LetterError, SealReportError, SealStatementError, VerifyError, face::MeasureError,
+    fault::Explained, firm::FirmError, world::WorldError,
 };
 use notebook::NotebookError;
 
@@ -36,6 +37,10 @@ pub(super) enum DoorError {
     State(#[from] SealStatementError),
     #[error(transparent)]
     Photo(#[from] photo::PhotoError),
+    #[error(transparent)]
+    Recording(Box<AnalyseRecordingError>),
+    #[error(transparent)]
+    Face(#[from] MeasureError),
     #[error("the ZIP file: {0}")]
     Zip(#[from] zip::result::ZipError),
     #[error("there are no keys on this device yet")]
@@ -75,6 +80,8 @@ impl Explained for DoorError {
             Self::Letter(error) => error.code(),
             Self::State(error) => error.code(),
             Self::Photo(_) => "photograph-refused",
+            Self::Recording(error) => error.code(),
+            Self::Face(_) => "face-refused",
             Self::Zip(_) => "zip-refused",
             Self::NoKeys => "no-keys",
         }
@@ -88,6 +95,7 @@ impl Explained for DoorError {
             Self::Verify(error) => error.hint(),
             Self::State(error) => error.hint(),
             Self::Letter(error) => error.hint(),
+            Self::Recording(error) => error.hint(),
             Self::Storage(_) => Some("look whether the disk is full or the file belongs to somebody else".to_owned()),
             Self::Unfinished(_) => Some("write what is missing, or say why it was not inspected".to_owned()),
             Self::Notebook(NotebookError::Newer { .. }) => {

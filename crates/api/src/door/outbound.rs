@@ -47,9 +47,13 @@ pub(super) fn everything(book: &Notebook) -> Result<Vec<u8>, DoorError> {
         .into_iter()
         .map(|(inspection, sha256)| (format!("photographs/{inspection}/{sha256}.jpg"), book.original(&sha256)));
     let reports = book.reports()?.into_iter().map(|report| (report.path, book.report(&report.identity)));
+    let recordings = book.recordings()?.into_iter().filter_map(|kept| {
+        let sha256 = kept.sha256?;
+        Some((format!("recordings/{}/{sha256}.{}", kept.inspection, kept.kind.replace(':', "-")), whole(book, &sha256)))
+    });
     // What is damaged or lost keeps nothing else back, and is named.
     let mut not_saved = String::new();
-    for (path, bytes) in photographs.chain(reports) {
+    for (path, bytes) in photographs.chain(reports).chain(recordings) {
         match bytes {
             Ok(bytes) => put(&mut zip, &path, &bytes, CompressionMethod::Stored)?,
             Err(error) => not_saved.push_str(&format!("{path}: {error}\n")),
@@ -61,7 +65,13 @@ pub(super) fn everything(book: &Notebook) -> Result<Vec<u8>, DoorError> {
     Ok(zip.finish()?.into_inner())
 }
 
-/// Takes in entries and photographs that another notebook gave out.
+fn whole(book: &Notebook, sha256: &str) -> Result<Vec<u8>, NotebookError> {
+    let mut bytes = Vec::new();
+    let read = book.recording(sha256)?.read_to_end(&mut bytes);
+    read.map(|_| bytes).map_err(|error| NotebookError::Unreadable(format!("recording {sha256}: {error}")))
+}
+
+/// Takes in entries, photographs and recordings that another notebook gave out.
 pub(super) fn take_in(book: &mut Notebook, bytes: &[u8]) -> Result<Imported, DoorError> {
     let mut zip = ZipArchive::new(Cursor::new(bytes))?;
     let carried: Vec<Carried> = {
@@ -92,7 +102,32 @@ pub(super) fn take_in(book: &mut Notebook, bytes: &[u8]) -> Result<Imported, Doo
             Err(error) => return Err(error.into()),
         }
     }
-    Ok(Imported { entries, photographs })
+    let recordings = take_in_recordings(book, &mut zip)?;
+    Ok(Imported { entries, photographs, recordings })
+}
+
+fn take_in_recordings(book: &mut Notebook, zip: &mut ZipArchive<Cursor<&[u8]>>) -> Result<u64, DoorError> {
+    let names: Vec<String> =
+        zip.file_names().filter(|name| name.starts_with("recordings/")).map(str::to_owned).collect();
+    let mut count = 0;
+    for name in names {
+        let mut parts = name.split('/').skip(1);
+        let (Some(inspection), Some(file)) = (parts.next(), parts.next()) else { continue };
+        let id = draft::name(inspection)?;
+        let mut bytes = Vec::new();
+        zip.by_name(&name)?.take(MOST_BYTES).read_to_end(&mut bytes).map_err(zip::result::ZipError::from)?;
+        if !file.starts_with(&model::Sha256::of(&bytes).to_string()) {
+            return Err(DoorError::Unfit(format!("{name} has other bytes than its name says")));
+        }
+        let begun = book.draft(&id).ok().and_then(|draft| draft.entries().iter().map(|entry| entry.written_at).min());
+        match begun.map(|at| book.store_recording(&id, "file", &at, &bytes)) {
+            Some(Ok((_, is_new))) => count += u64::from(is_new),
+            // Erased here meanwhile: it stays away.
+            None | Some(Err(NotebookError::Erased { .. })) => {}
+            Some(Err(error)) => return Err(error.into()),
+        }
+    }
+    Ok(count)
 }
 
 fn put(

@@ -144,7 +144,10 @@ fn everything_goes_out_and_comes_into_another_notebook() {
     assert_eq!(imported["photographs"], 3);
     let fields = |door: &Door| ask(door, &json!({"op": "read", "inspection": id})).unwrap()["fields"].clone();
     assert_eq!(fields(&other), fields(&door));
-    assert_eq!(call(&other, &json!({"op": "import"}), &zip).unwrap().answer, json!({"entries": 0, "photographs": 0}));
+    assert_eq!(
+        call(&other, &json!({"op": "import"}), &zip).unwrap().answer,
+        json!({"entries": 0, "photographs": 0, "recordings": 0})
+    );
     let picture = json!({"op": "picture", "sha256": fields(&door)["photographs.photo-0001"]["sha256"], "small": true});
     assert!(call(&other, &picture, &[]).unwrap().bytes.unwrap().starts_with(&[0xff, 0xd8]));
     // What was erased at one place does not come back from the other.
@@ -255,4 +258,126 @@ fn a_damaged_photograph_does_not_keep_the_rest_from_being_saved() {
 
 fn names(zip: &[u8]) -> Vec<String> {
     zip::ZipArchive::new(io::Cursor::new(zip)).unwrap().file_names().map(str::to_owned).collect()
+}
+
+/// Records a drive as the app does: motion and position as lines, sound as samples, each in pieces.
+fn record_drive(door: &Door, id: &str) -> Vec<String> {
+    let recorded = demo::scenario::record(&visits()[2]);
+    let motion = recorded.motion.lines().filter(|line| !line.starts_with('#')).skip(1).map(|line| format!("{line}\n"));
+    let position = demo::drive::position_csv(&recorded.drive);
+    let position = position.lines().skip(1).map(|line| {
+        let (time, speed) = line.split_once(',').unwrap();
+        // The first fixes of a phone that stands tell no speed.
+        format!("{time},47.5,-19.25,{}\n", if time.starts_with("0.") { "" } else { speed })
+    });
+    let kinds = [
+        ("motion", 0, motion.collect::<String>().into_bytes()),
+        ("position", 0, position.collect::<String>().into_bytes()),
+        ("sound", 48_000, recorded.sound[44..].to_vec()),
+    ];
+    let mut labels = Vec::new();
+    for (kind, rate, bytes) in kinds {
+        let begin = json!({"op": "begin_recording", "inspection": id, "kind": kind, "rate_hz": rate,
+            "at": "2026-11-24T10:00:00+01:00"});
+        let number = ask(door, &begin).unwrap()["recording"].clone();
+        for (nth, piece) in bytes.chunks(300_000).enumerate() {
+            call(door, &json!({"op": "add_to_recording", "recording": number, "nth": nth + 1}), piece).unwrap();
+        }
+        let running = ask(door, &json!({"op": "running_recordings", "inspection": id})).unwrap();
+        assert_eq!(running["running"][0]["bytes"], bytes.len());
+        let ended = ask(door, &json!({"op": "end_recording", "inspection": id, "recording": number})).unwrap();
+        labels.push(ended["label"].as_str().unwrap().to_owned());
+    }
+    labels
+}
+
+#[test]
+fn a_recorded_drive_is_measured_sealed_saved_and_erased() {
+    let door = with_keys();
+    let id = write_visit(&door, 0);
+    let labels = record_drive(&door, &id);
+    let measure = json!({"op": "measure_drive", "inspection": id, "recordings": labels});
+    let measured = ask(&door, &measure).unwrap();
+    assert_eq!(ask(&door, &measure).unwrap()["drive"], measured["drive"], "measured again, it takes its own place");
+    let drive = &measured["draft"]["fields"][format!("road_test.drives.{}", measured["drive"].as_str().unwrap())];
+    let pulsation = drive["pulsation"]["orders"][0]["braking_m_per_s2"].as_f64().unwrap();
+    assert!((pulsation / (0.7 * 0.85) - 1.0).abs() < 0.1, "{pulsation}");
+    let drawing = json!({"op": "drive_drawing", "inspection": id, "drive": measured["drive"]});
+    assert!(call(&door, &drawing, &[]).unwrap().bytes.unwrap().starts_with(b"<svg"));
+    let sealed = ask(&door, &json!({"op": "seal", "inspection": id, "passphrase": PASSPHRASE})).unwrap();
+    let report = json!({"op": "report", "identity": sealed["identity"]});
+    let pdf = call(&door, &report, &[]).unwrap().bytes.unwrap();
+    let verdict = call(&door, &json!({"op": "verify", "roots": []}), &pdf).unwrap().answer;
+    assert_eq!(verdict["headline"], "genuine-standing-not-checked", "{verdict:#}");
+
+    let saved = call(&door, &json!({"op": "export"}), &[]).unwrap().bytes.unwrap();
+    assert_eq!(names(&saved).iter().filter(|name| name.starts_with("recordings/")).count(), 3);
+    let other = open();
+    let taken = call(&other, &json!({"op": "import"}), &saved).unwrap().answer;
+    assert_eq!(taken["recordings"], 3);
+    assert_eq!(ask(&other, &measure).unwrap()["drive"], measured["drive"], "measured there from the same bytes");
+    ask(&other, &json!({"op": "erase", "inspection": id})).unwrap();
+    let left = call(&other, &json!({"op": "export"}), &[]).unwrap().bytes.unwrap();
+    assert!(names(&left).iter().all(|name| !name.starts_with("recordings/")));
+}
+
+#[test]
+fn a_recording_that_cannot_be_used_says_why_and_nothing_is_lost() {
+    let door = open();
+    let id = write_visit(&door, 0);
+    let take = json!({"op": "take_in_recording", "inspection": id, "name": "shopping.csv"});
+    let refused = call(&door, &take, b"what,how much\nmilk,2\n").unwrap_err();
+    assert_eq!(refused.code, "recording-refused");
+    assert!(refused.message.contains("shopping.csv") && refused.hint.is_some(), "{refused:?}");
+    let begin = json!({"op": "begin_recording", "inspection": id, "kind": "sound", "rate_hz": 44_100,
+        "at": "2026-11-24T10:00:00+01:00"});
+    let number = ask(&door, &begin).unwrap()["recording"].clone();
+    let end = json!({"op": "end_recording", "inspection": id, "recording": number});
+    assert!(ask(&door, &end).unwrap_err().message.contains("gave nothing"));
+    let running = ask(&door, &json!({"op": "running_recordings", "inspection": id})).unwrap();
+    assert_eq!(running["running"], json!([]));
+    let drive = json!({"op": "measure_drive", "inspection": id, "recordings": ["recording-0007"]});
+    assert!(ask(&door, &drive).unwrap_err().message.contains("no recording recording-0007"));
+}
+
+#[test]
+fn a_marked_face_is_measured_and_compared_with_the_inspectors_own_references() {
+    let door = open();
+    let id = write_visit(&door, 2);
+    let take = |face: &demo::face::Face| {
+        let drawn = demo::face::draw(face);
+        let request = json!({"op": "photograph", "inspection": id, "taken": "in_app", "taken_at": null,
+            "subject": {"of": "face", "corner": "rear_left", "face": "inner"}});
+        let label = call(&door, &request, &drawn.jpeg().unwrap()).unwrap().answer["label"].clone();
+        let mark: Value = serde_json::from_str(&drawn.mark_json()).unwrap();
+        let measure = json!({"op": "measure_face", "inspection": id, "photograph": label, "mark": mark});
+        let draft = ask(&door, &measure).unwrap();
+        (label.clone(), draft["fields"][format!("photographs.{}", label.as_str().unwrap())]["measured"].clone())
+    };
+    for (stage, _, face) in demo::face::references() {
+        let (label, measured) = take(&face);
+        let keep = json!({"op": "keep_reference", "inspection": id, "photograph": label, "stage": stage});
+        if measured["seen"]["quality"]["passes"] == true {
+            ask(&door, &keep).unwrap();
+        } else {
+            assert!(ask(&door, &keep).unwrap_err().message.contains("too blurred"));
+        }
+    }
+    let known = ask(&door, &json!({"op": "references"})).unwrap();
+    assert_eq!(known["missing"], Value::Null, "{known:#}");
+    let careful = demo::face::Face { size: (1300, 1000), blur_px: 0.6, ..demo::face::Face::default() };
+    let (_, spent) = take(&demo::face::Face { wear: 0.95, seed: 901, ..careful });
+    assert_eq!(spent["proposal"]["stage"], "end", "{spent:#}");
+    let first = known["references"][0]["photograph"].clone();
+    let fewer = ask(&door, &json!({"op": "drop_reference", "photograph": first})).unwrap();
+    assert_eq!(fewer["references"].as_array().unwrap().len() + 1, known["references"].as_array().unwrap().len());
+    // A mark beside the disc is refused, and what was measured before stays.
+    let away: Value = serde_json::from_str(
+        r#"{"outer": [[300,150],[200,250],[100,150],[200,50]], "inner": [[250,150],[200,200],[150,150],[200,100]],
+            "outer_diameter_mm": 390, "grey_card": null}"#,
+    )
+    .unwrap();
+    let refused =
+        ask(&door, &json!({"op": "measure_face", "inspection": id, "photograph": "photo-0001", "mark": away}));
+    assert_eq!(refused.unwrap_err().code, "face-refused");
 }

@@ -41,9 +41,10 @@ pub struct LookedThrough {
     pub next: Option<EntryId>,
 }
 
-/// Whose pages are looked through. The photographs' own bytes are not among them: they would take minutes, and each is
+/// Whose pages are looked through. The photographs' and recordings' own bytes are not among them: they would take minutes, and each is
 /// held against its digest when it is read.
-const TABLES: [&str; 7] = ["meta", "inspections", "entries", "photographs", "shown_in", "files", "reports"];
+const TABLES: [&str; 8] =
+    ["meta", "inspections", "entries", "photographs", "shown_in", "recordings", "files", "reports"];
 
 impl Notebook {
     /// Looks the whole notebook through: the database's pages, and every entry against its digest and its chain.

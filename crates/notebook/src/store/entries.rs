@@ -216,6 +216,7 @@ impl Notebook {
         for path in paths {
             change.execute("DELETE FROM files WHERE path = ?1", params![path])?;
         }
+        change.execute("DELETE FROM recordings WHERE inspection = ?1", params![id.as_str()])?;
         change.execute("DELETE FROM shown_in WHERE inspection = ?1", params![id.as_str()])?;
         change.execute("DELETE FROM photographs WHERE sha256 NOT IN (SELECT sha256 FROM shown_in)", [])?;
         change.commit()?;

@@ -39,7 +39,7 @@ const fn table(name: &'static str, key: &'static [&'static str], what: &'static 
 const ROW: &[&str] = &["rowid"];
 
 /// What others refer to comes first.
-const TABLES: [Table; 9] = [
+const TABLES: [Table; 11] = [
     table("meta", &["name"], "setting"),
     table("inspections", &["id"], "line of the list"),
     table("entries", &["device", "seq"], "entry"),
@@ -47,6 +47,8 @@ const TABLES: [Table; 9] = [
     table("originals", ROW, "photograph"),
     table("copies", ROW, "copy"),
     table("shown_in", &["inspection", "sha256"], "place of a photograph"),
+    table("recordings", &["id"], "recording"),
+    table("pieces", ROW, "piece of a recording"),
     table("files", ROW, "file"),
     table("reports", &["identity"], "line of a report"),
 ];
@@ -207,8 +209,10 @@ fn between(keys: &[Key]) -> Vec<Key> {
 fn complete(db: &Connection) -> Result<(), NotebookError> {
     for filling in [
         "INSERT OR IGNORE INTO inspections (id, changed_at)
-         SELECT DISTINCT inspection, '' FROM entries UNION SELECT DISTINCT inspection, '' FROM shown_in",
+         SELECT DISTINCT inspection, '' FROM entries UNION SELECT DISTINCT inspection, '' FROM shown_in
+         UNION SELECT DISTINCT inspection, '' FROM recordings",
         "INSERT OR IGNORE INTO photographs (sha256, length) SELECT sha256, length(bytes) FROM originals",
+        "DELETE FROM pieces WHERE recording NOT IN (SELECT id FROM recordings)",
         "DELETE FROM copies WHERE sha256 NOT IN (SELECT sha256 FROM photographs)",
         "DELETE FROM shown_in WHERE sha256 NOT IN (SELECT sha256 FROM photographs)",
         "DELETE FROM reports WHERE path NOT IN (SELECT path FROM files)",

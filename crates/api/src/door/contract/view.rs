@@ -305,6 +305,8 @@ pub struct Imported {
     pub entries: u64,
     /// Photographs that were new.
     pub photographs: u64,
+    /// New recordings.
+    pub recordings: u64,
 }
 
 /// What a person likes.
