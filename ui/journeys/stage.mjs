@@ -24,11 +24,11 @@ export async function serve(outDir = join(ui, "dist")) {
   return { url, close: () => server.close() };
 }
 
-/** A browser with a camera that shows a test picture. */
-export function launch() {
+/** A browser with a camera that shows a test picture and a microphone that hears a tone, or what `more` says. */
+export function launch(more = []) {
   return chromium.launch({
     executablePath: BROWSER,
-    args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream"],
+    args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", ...more],
   });
 }
 

@@ -29,13 +29,13 @@ pub fn run_demo(serves: bool) -> Result<()> {
     let passphrase = folder.join("passphrase.txt");
     std::fs::write(&passphrase, PASSPHRASE)?;
     steps.step("set up the firm and its inspector", || set_up_firm(&rimside, &folder))?;
+    steps.step("the ring of both faces of the rear left disc, against references", || read_faces(&rimside, &folder))?;
+    steps.step("the recordings of the last road test", || read_recordings(&rimside, &folder))?;
     steps.step("seal the third visit", || seal(&rimside, &folder))?;
     let report = folder.join("report.pdf");
     let root = folder.join("root.pem");
     steps.step("verify it", || run(command(&rimside).arg("verify").arg(&report).arg("--root").arg(&root)))?;
     steps.step("change one byte and verify again", || refuse_changed(&rimside, &report, &root))?;
-    steps.step("both faces of the rear left disc, against references", || read_faces(&rimside, &folder))?;
-    steps.step("the recordings of the last road test", || read_recordings(&rimside, &folder))?;
     steps.step("the dealer's condition statement, resting on the report", || state(&rimside, &folder))?;
     std::fs::write(folder.join("record.json"), output(command(&rimside).args(["show", "--record"]).arg(&report))?)?;
     if serves {
@@ -53,18 +53,20 @@ pub fn run_demo(serves: bool) -> Result<()> {
 }
 
 fn read_faces(rimside: &Path, folder: &Path) -> Result<()> {
+    let visit = find_last_visit(folder)?;
+    let faces = ["outer", "inner"].map(|face| visit.join(format!("photographs/rear-left-{face}-face-straight.jpg")));
     let mut read = command(rimside);
-    read.arg("photo").args(["inner.jpg", "outer.jpg"].map(|name| folder.join("faces").join(name)));
+    read.arg("photo").args(faces).arg("--into").arg(visit.join("inspection.json"));
     read.arg("--references").arg(folder.join("references/references.json"));
     run(read.arg("--plots").arg(folder.join("plots")))
 }
 
 fn read_recordings(rimside: &Path, folder: &Path) -> Result<()> {
-    let recordings = find_last_visit(folder)?.join("recordings");
-    let tyres = ["--front-tyre", "245/35R20", "--rear-tyre", "305/30R20"];
+    let visit = find_last_visit(folder)?;
+    let recordings = visit.join("recordings");
     let mut read = command(rimside);
     read.arg("recording").args(["motion.csv", "position.nmea", "sound.wav"].map(|name| recordings.join(name)));
-    run(read.args(tyres).arg("--plots").arg(folder.join("plots")))
+    run(read.arg("--into").arg(visit.join("inspection.json")).arg("--plots").arg(folder.join("plots")))
 }
 
 fn ask(rimside: &Path, folder: &Path) -> Result<()> {

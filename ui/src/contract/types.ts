@@ -93,6 +93,127 @@ taken_at?: (string | null)
 } | {
 op: "look"
 } | {
+op: "begin_recording"
+/**
+ * Of which inspection.
+ */
+inspection: string
+kind: RecordingKind
+/**
+ * Samples a second of a sound; 0 of anything else.
+ */
+rate_hz: number
+/**
+ * When it begins.
+ */
+at: string
+} | {
+op: "add_to_recording"
+/**
+ * As [`RecordingBegun`] named it.
+ */
+recording: number
+/**
+ * Its number, from 1; one that is sent twice is there once.
+ */
+nth: number
+} | {
+op: "end_recording"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * As [`RecordingBegun`] named it.
+ */
+recording: number
+} | {
+op: "drop_recording"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * As [`RecordingBegun`] named it.
+ */
+recording: number
+} | {
+op: "running_recordings"
+/**
+ * Of which inspection.
+ */
+inspection: string
+} | {
+op: "take_in_recording"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * The name of its file.
+ */
+name: string
+} | {
+op: "measure_drive"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * The recordings, by the names that the inspection has for them.
+ */
+recordings: Label[]
+} | {
+op: "drive_drawing"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * Which, as [`DriveMeasured`] named it.
+ */
+drive: string
+} | {
+op: "measure_face"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * Which photograph.
+ */
+photograph: string
+mark: DiscMark
+} | {
+op: "face_words"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * Which photograph.
+ */
+photograph: string
+} | {
+op: "references"
+} | {
+op: "keep_reference"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * Which photograph.
+ */
+photograph: string
+stage: ReferenceStage
+} | {
+op: "drop_reference"
+/**
+ * The SHA-256 of its photograph.
+ */
+photograph: string
+} | {
 op: "picture"
 /**
  * The original's SHA-256.
@@ -247,6 +368,22 @@ export type PadName = ("outer" | "inner")
  */
 export type PhotographTaken = ("in_app" | "imported")
 /**
+ * What a recording holds.
+ */
+export type RecordingKind = ("motion" | "position" | "sound")
+/**
+ * The name of a reading, a photograph or a recording inside its inspection.
+ */
+export type Label = string
+/**
+ * A length in millimetres: a disc's thickness, a lining, a defect.
+ */
+export type Millimetre = number
+/**
+ * A stage of wear that the inspector knows a photograph to show.
+ */
+export type ReferenceStage = ("start" | "middle" | "end")
+/**
  * One line of text: a name, a place, a short reason.
  */
 export type Line = string
@@ -393,17 +530,9 @@ export type Kilometre = number
  */
 export type Gram = number
 /**
- * A length in millimetres: a disc's thickness, a lining, a defect.
- */
-export type Millimetre = number
-/**
  * The class of the brake fluid, as the car's maker asks for it.
  */
 export type FluidClass = ("dot3" | "dot4" | "dot51" | "iso6")
-/**
- * The name of a reading, a photograph or a recording inside its inspection.
- */
-export type Label = string
 /**
  * The version of the method that reckoned, from 1.
  */
@@ -457,6 +586,15 @@ on: "road_test_step"
  * Its place in the list.
  */
 index: number
+} | {
+on: "drive"
+/**
+ * Its place in the list.
+ */
+index: number
+} | {
+on: "photograph"
+id: Label
 } | {
 on: "earlier_visit"
 /**
@@ -690,6 +828,54 @@ export type Heard = ("nearly_silent" | "coarse_noise" | "squeal" | "grinding" | 
  */
 export type AntiLock = ("worked" | "not_reached" | "not_told")
 /**
+ * What a braking was.
+ */
+export type BrakingKind = ("low_speed_dab" | "stop")
+/**
+ * A mean fully developed deceleration, or why the stop gives none.
+ */
+export type FullyDeveloped = ({
+mean: Estimate
+} | {
+not_evaluable: NotEvaluable
+})
+/**
+ * Why a stop gives no mean fully developed deceleration.
+ */
+export type NotEvaluable = ({
+reason: "let_go"
+/**
+ * The speed at which it was, in m/s.
+ */
+at_m_per_s: number
+} | {
+reason: "eased"
+} | {
+reason: "gap"
+} | {
+reason: "too_slow"
+/**
+ * What was prescribed, in m/s.
+ */
+prescribed_m_per_s: number
+} | {
+reason: "walking_pace"
+} | {
+reason: "speed_unknown"
+/**
+ * Its standard uncertainty in m/s.
+ */
+uncertainty_m_per_s: number
+})
+/**
+ * Whose tyres turn at the pace of the pulsation.
+ */
+export type AxleFit = ("front" | "rear" | "cannot_tell")
+/**
+ * What is wrong with a recording of sound.
+ */
+export type SoundFlaw = ("overloaded" | "windy" | "gain_controlled" | "not_aligned")
+/**
  * The verdict in one word.
  */
 export type Headline = ("genuine" | "genuine-standing-not-checked" | "genuine-but-withdrawn" | "genuine-but-superseded" | "cannot-be-fully-confirmed" | "do-not-rely")
@@ -727,6 +913,37 @@ reason: string
  * The main status.
  */
 export type MainIndication = ("TOTAL-PASSED" | "INDETERMINATE" | "TOTAL-FAILED")
+/**
+ * Where an inspector marked a ring in a photograph, in pixels of the upright picture from its upper left corner.
+ */
+export interface DiscMark {
+/**
+ * The outer edge at the disc's right, below, left and above.
+ */
+outer: unknown[][]
+/**
+ * The same of the inner edge.
+ */
+inner: unknown[][]
+outer_diameter_mm: Millimetre
+/**
+ * A grey card in the picture.
+ */
+grey_card?: (GreyCardMark | null)
+}
+/**
+ * A part of a grey card in a picture.
+ */
+export interface GreyCardMark {
+/**
+ * Left, upper, width and height of the part, in pixels.
+ */
+part: unknown[]
+/**
+ * The share of light that it reflects: 0.18 for the usual one.
+ */
+reflects: number
+}
 /**
  * What is written before it is frozen.
  */
@@ -988,6 +1205,19 @@ undo: DraftView
 redo: DraftView
 settle: DraftView
 photograph: PhotographStored
+begin_recording: RecordingBegun
+add_to_recording: null
+end_recording: RecordingEnded
+drop_recording: RecordingList
+running_recordings: RecordingList
+take_in_recording: RecordingEnded
+measure_drive: DriveMeasured
+drive_drawing: ToldView
+measure_face: DraftView
+face_words: ToldView
+references: ReferencesView
+keep_reference: ReferencesView
+drop_reference: ReferencesView
 look: Looked
 picture: null
 reckon: ReckoningView
@@ -1339,6 +1569,95 @@ sha256: string
  */
 remarks: string[]
 draft: DraftView
+}
+/**
+ * A recording that was begun.
+ */
+export interface RecordingBegun {
+/**
+ * Its number in this notebook.
+ */
+recording: number
+}
+/**
+ * A recording that stands in the inspection.
+ */
+export interface RecordingEnded {
+label: Label
+draft: DraftView
+}
+/**
+ * Recordings that were begun and not ended.
+ */
+export interface RecordingList {
+/**
+ * In the order in which they began.
+ */
+running: RunningRecording[]
+}
+/**
+ * A recording that was begun and not ended.
+ */
+export interface RunningRecording {
+/**
+ * Its number in this notebook.
+ */
+recording: number
+kind: RecordingKind
+/**
+ * When it began.
+ */
+begun_at: string
+/**
+ * Its bytes so far.
+ */
+bytes: number
+}
+/**
+ * A drive that was measured.
+ */
+export interface DriveMeasured {
+/**
+ * Its name in the road test.
+ */
+drive: string
+draft: DraftView
+}
+/**
+ * What was measured, in words.
+ */
+export interface ToldView {
+/**
+ * Line by line; an empty one stands between kinds of figures.
+ */
+lines: string[]
+}
+/**
+ * The references that faces are compared with.
+ */
+export interface ReferencesView {
+/**
+ * In the order in which they were kept.
+ */
+references: ReferenceView[]
+/**
+ * What is missing before a face can be compared with them; null when nothing is.
+ */
+missing?: (string | null)
+}
+/**
+ * A face whose stage the inspector knows.
+ */
+export interface ReferenceView {
+/**
+ * SHA-256 of its photograph.
+ */
+photograph: string
+stage: ReferenceStage
+/**
+ * When it was kept.
+ */
+kept_at: string
 }
 /**
  * What speaks against a picture.
@@ -2468,6 +2787,10 @@ distance_km?: (Kilometre | null)
  */
 steps: RoadTestStep[]
 /**
+ * What recordings of it show; left out where there are none.
+ */
+drives?: MeasuredDrive[]
+/**
  * What else there is to say.
  */
 note?: (Note | null)
@@ -2503,6 +2826,229 @@ recordings: Label[]
 note?: (Note | null)
 }
 /**
+ * The recordings of one drive, measured.
+ */
+export interface MeasuredDrive {
+/**
+ * The recordings that it was measured from.
+ */
+recordings: Label[]
+/**
+ * Length of the log of motion in s.
+ */
+length_s: number
+/**
+ * Whether the car's axis is known from its position; else from the strongest motion.
+ */
+axis_from_position: boolean
+/**
+ * Standard uncertainty of the axis in degrees.
+ */
+axis_uncertainty_deg: number
+/**
+ * Shift of the position's clock in s, where there is one.
+ */
+position_shift_s?: (Estimate | null)
+/**
+ * Each braking, in the order of time.
+ */
+brakings: Braking[]
+/**
+ * What came with the wheel's turns.
+ */
+pulsation?: (Pulsation | null)
+/**
+ * How braking sounds beside rolling.
+ */
+sound?: (BrakeSound | null)
+/**
+ * What limits the figures.
+ */
+limits: Line[]
+trace: DriveTrace
+}
+/**
+ * One braking.
+ */
+export interface Braking {
+kind: BrakingKind
+/**
+ * When it began, in s by the clock of the log of motion.
+ */
+from_s: number
+/**
+ * When it ended.
+ */
+to_s: number
+entry_m_per_s: Estimate
+exit_m_per_s: Estimate
+distance_m: Estimate
+fully_developed: FullyDeveloped
+peak_m_per_s2: Estimate
+rise_s: Estimate
+jerk_m_per_s3: Estimate
+/**
+ * What it showed of the anti-lock; none where it is too short or too slow to tell.
+ */
+anti_lock?: (AntiLockSeen | null)
+}
+/**
+ * What a braking showed of the anti-lock.
+ */
+export interface AntiLockSeen {
+/**
+ * Whether the deceleration was modulated as by an anti-lock.
+ */
+worked: boolean
+/**
+ * Root mean square of the modulation in m/s².
+ */
+modulation_m_per_s2: number
+/**
+ * What is asked of it, in m/s².
+ */
+threshold_m_per_s2: number
+/**
+ * Where it worked, the adhesion that tyre and road gave: mean deceleration by gravity. Then the tyre was the limit;
+ * else the brake, or the foot.
+ */
+adhesion?: (Estimate | null)
+}
+/**
+ * What comes with the wheel's turns.
+ */
+export interface Pulsation {
+/**
+ * Orders 1 to 4, as far as the recording is fast enough to show them.
+ */
+orders: Order[]
+/**
+ * Rolling circumference that fits best, in m.
+ */
+circumference_m: number
+axle: AxleFit
+/**
+ * Turns of the wheel that were looked at.
+ */
+turns: number
+/**
+ * The spectrum over orders while braking: order, amplitude in m/s².
+ */
+spectrum: unknown[][]
+}
+/**
+ * The amplitude of one order: so many times a turn.
+ */
+export interface Order {
+/**
+ * How often a turn, 1 to 4.
+ */
+order: number
+/**
+ * Amplitude while braking in m/s², the noise taken out.
+ */
+braking_m_per_s2: number
+/**
+ * Standard uncertainty of it.
+ */
+uncertainty_m_per_s2: number
+/**
+ * Where in the turn it is strongest, in degrees from the beginning of the longest braking.
+ */
+phase_deg: number
+/**
+ * Amplitude while rolling at the same speeds in m/s².
+ */
+coasting_m_per_s2: number
+/**
+ * Amplitude that noise alone reaches anywhere that was looked at with a chance of one in a hundred.
+ */
+floor_m_per_s2: number
+/**
+ * Chance that noise alone reaches this amplitude somewhere that was looked at.
+ */
+chance_of_noise: number
+}
+/**
+ * The sound of braking and of rolling at the same speeds.
+ */
+export interface BrakeSound {
+braking: Character
+rolling: Character
+grain_db: Estimate
+/**
+ * Seconds of braking that were compared.
+ */
+braking_s: number
+/**
+ * Seconds of rolling that they were compared with.
+ */
+rolling_s: number
+/**
+ * Add this to a time of the sound to have the time of the log of motion, in s.
+ */
+shift_s: number
+/**
+ * What is wrong with the recording.
+ */
+flaws: SoundFlaw[]
+}
+/**
+ * One sound: braking, or rolling.
+ */
+export interface Character {
+/**
+ * Level of the friction band in dB relative to full scale.
+ */
+level_db: number
+/**
+ * Spectral centroid of the friction band in Hz.
+ */
+centroid_hz: number
+/**
+ * Spectral flatness of it.
+ */
+flatness: number
+/**
+ * Kurtosis of its signal (Pearson): 3 for noise, more where it grates.
+ */
+kurtosis: number
+/**
+ * How much its loudness flickers between 15 and 90 Hz: root mean square by the mean.
+ */
+roughness: number
+}
+/**
+ * A drive over time, thinned to what a page can show. All lists have the same length but those of the sound, which are
+ * empty where none was recorded.
+ */
+export interface DriveTrace {
+/**
+ * When it begins, in s by the clock of the log of motion.
+ */
+from_s: number
+/**
+ * From one value to the next, in s.
+ */
+step_s: number
+/**
+ * Speed in km/h.
+ */
+speed_km_h: number[]
+/**
+ * The least deceleration of each step in m/s², so that no peak is lost.
+ */
+least_m_per_s2: number[]
+/**
+ * The greatest.
+ */
+greatest_m_per_s2: number[]
+/**
+ * Level of the friction band in dB under full scale; none where the sound had not begun or was over.
+ */
+sound_db: (number | null)[]
+}
+/**
  * A photograph of the inspection: the original as it was taken.
  */
 export interface Photograph {
@@ -2518,6 +3064,148 @@ taken_at?: (string | null)
  * What there is to see.
  */
 caption?: (Line | null)
+/**
+ * What was measured in it, where it shows a face whose ring the inspector marked; left out elsewhere.
+ */
+measured?: (MeasuredFace | null)
+}
+/**
+ * A face, measured in its photograph.
+ */
+export interface MeasuredFace {
+mark: DiscMark
+seen: FaceSeen
+/**
+ * Which stage it is most like; none where there were too few references to compare it with.
+ */
+proposal?: (Proposal | null)
+}
+/**
+ * What a marked ring shows.
+ */
+export interface FaceSeen {
+pattern: Pattern
+quality: DiscQuality
+/**
+ * Share of the ring that was left out: holes and glare.
+ */
+masked: number
+bell_evenness: Estimate
+}
+/**
+ * What the ring shows.
+ */
+export interface Pattern {
+/**
+ * Share of the area that stands out at each of [`Pattern::SCALES_MM`].
+ */
+density: Estimate[]
+/**
+ * Root mean square by which it does.
+ */
+contrast: Estimate[]
+texture: Texture
+colour: Lab
+/**
+ * How even the colour is: mean CIEDE2000 distance of the parts from it.
+ */
+colour_evenness: number
+/**
+ * The same for each part of the ring, to be compared.
+ */
+parts: number[][]
+/**
+ * The mean colour of each part.
+ */
+part_colours: Lab[]
+}
+/**
+ * What a co-occurrence table says of a texture (Haralick, Shanmugam and Dinstein 1973).
+ */
+export interface Texture {
+/**
+ * Σ p (i − j)².
+ */
+contrast: number
+/**
+ * Σ p |i − j|.
+ */
+dissimilarity: number
+/**
+ * Σ p / (1 + (i − j)²).
+ */
+homogeneity: number
+/**
+ * √ Σ p².
+ */
+energy: number
+/**
+ * Correlation of neighbouring levels; 1 where all are the same.
+ */
+correlation: number
+}
+/**
+ * A colour in CIELAB under D65 for the 2° observer (ISO/CIE 11664-4:2019).
+ */
+export interface Lab {
+/**
+ * Lightness, 0 to 100.
+ */
+l: number
+/**
+ * Green to red.
+ */
+a: number
+/**
+ * Blue to yellow.
+ */
+b: number
+}
+/**
+ * What speaks for and against a photograph as evidence of a face.
+ */
+export interface DiscQuality {
+/**
+ * mm of the disc that a pixel shows.
+ */
+mm_per_pixel: number
+/**
+ * Variance of the Laplacian over the ring, in squared grey levels.
+ */
+sharpness: number
+/**
+ * Share of the ring at the top of the camera's range.
+ */
+clipped: number
+/**
+ * Share of it at the bottom.
+ */
+black: number
+/**
+ * Whether the figures may be used: sharp, neither washed out nor dark.
+ */
+passes: boolean
+}
+/**
+ * What is proposed.
+ */
+export interface Proposal {
+/**
+ * The stage that the face is most like; none where it is unlike any reference.
+ */
+stage?: (ReferenceStage | null)
+/**
+ * How far it is from each stage, start to end: 1 is as far as references of one stage are from each other.
+ */
+distances: number[]
+/**
+ * CIEDE2000 to the mean colour of each stage.
+ */
+colour_distances: number[]
+/**
+ * How many references it was compared with.
+ */
+references: number
 }
 /**
  * A recording of motion, position or sound.
@@ -2837,6 +3525,10 @@ entries: number
  * Photographs that were new.
  */
 photographs: number
+/**
+ * New recordings.
+ */
+recordings: number
 }
 /**
  * A letter or a checked reply, as text and as pages.

@@ -17,6 +17,16 @@ export const PhotographTaken = {
   in_app: "taken in the app",
   imported: "imported",
 } as const;
+export const RecordingKind = {
+  motion: "motion",
+  position: "position",
+  sound: "sound",
+} as const;
+export const ReferenceStage = {
+  start: "start",
+  middle: "middle",
+  end: "end",
+} as const;
 export const OdometerUnit = {
   km: "km",
   mi: "mi",
@@ -210,4 +220,19 @@ export const AntiLock = {
   worked: "anti-lock worked",
   not_reached: "anti-lock not reached",
   not_told: "anti-lock could not be told",
+} as const;
+export const BrakingKind = {
+  low_speed_dab: "low-speed dab",
+  stop: "braking",
+} as const;
+export const AxleFit = {
+  front: "the front axle's tyres",
+  rear: "the rear axle's tyres",
+  cannot_tell: "tyres of either axle",
+} as const;
+export const SoundFlaw = {
+  overloaded: "the microphone was overloaded while braking: lay the phone farther from the wheel",
+  windy: "wind blew into the microphone: close the windows and the vents",
+  gain_controlled: "the phone turned its gain down when it became loud: switch its sound processing off",
+  not_aligned: "the sound could not be aligned with the motion; both are taken to begin together",
 } as const;

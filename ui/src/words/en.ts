@@ -1,5 +1,8 @@
 // Every text of the screens, in English. The trade's own words for a choice come from the core: contract/words.ts.
+import { measuring } from "./measuring";
+
 export const words = {
+  measuring,
   app: "Rimside",
   home: {
     title: "Inspections",

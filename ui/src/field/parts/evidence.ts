@@ -20,6 +20,10 @@ export function evidence(one: Evidence): string {
       return text.reading(one.id);
     case "road_test_step":
       return text.step(one.index + 1);
+    case "drive":
+      return words.measuring.evidence.drive(one.index + 1);
+    case "photograph":
+      return words.measuring.evidence.photograph(one.id);
     case "earlier_visit":
       return text.visit(one.index + 1);
     case "missing":

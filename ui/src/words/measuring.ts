@@ -1,0 +1,57 @@
+// The texts around recordings and measured photographs.
+export const measuring = {
+  record: {
+    title: "Record the drive",
+    before: "Fix the phone where it cannot move, or give it to a passenger, and start before you move off. Stand still for a few seconds first and last: the figures rest on it.",
+    sound: "Windows and vents closed, radio off. Whoever is in the car is heard: tell them, and record only where the law of the place allows it.",
+    start: "Record motion, place and sound",
+    stop: "Stop and measure",
+    running: (time: string) => `Recording, ${time}`,
+    source: {
+      motion: (rows: number) => `motion: ${rows} readings`,
+      position: (rows: number) => `place: ${rows} fixes`,
+      sound: (seconds: number) => `sound: ${seconds} s`,
+    },
+    missing: {
+      motion: "This device tells no motion, and without it nothing can be measured: take a phone, or bring a recording from elsewhere.",
+      position: "No place so far: without it speeds are less certain.",
+      sound: "No sound: the microphone was not allowed or is not there.",
+    },
+    measuring: "Measuring …",
+    cutOff: (when: string) => `A recording that began at ${when} was cut off.`,
+    keep: "Keep what there is",
+    drop: "Throw it away",
+    elsewhere: "Recordings from elsewhere",
+    formats: "Motion as a table (time_s, ax_m_s2, ay_m_s2, az_m_s2), place as GPX, NMEA 0183 or a table, sound as WAV: those of one drive together.",
+    drive: (nth: number) => `Recorded drive ${nth}`,
+    drawing: (nth: number) => `Recorded drive ${nth}: speed, deceleration and sound over time`,
+    beside: "These figures stand beside what was felt and heard. They judge no brake by themselves.",
+  },
+  face: {
+    measure: "Measure the ring",
+    again: "Mark the ring again",
+    title: "Mark the friction ring",
+    how: "Drag the eight marks onto the ring's edges: right, below, left and above. With the keyboard: Tab to a mark, arrows move it, with Shift ten times as far.",
+    marks: {
+      outer: ["outer edge, right", "outer edge, below", "outer edge, left", "outer edge, above"],
+      inner: ["inner edge, right", "inner edge, below", "inner edge, left", "inner edge, above"],
+    },
+    card: "A grey card (18 %) is in the picture",
+    cardMark: "grey card",
+    diameter: "Outer diameter of the disc",
+    loading: "Fetching the photograph …",
+    decides: "It suggests; you decide. What you see and feel stays its own finding.",
+    keepAs: "Keep as a reference of the",
+    kept: "Kept as a reference.",
+  },
+  evidence: {
+    drive: (nth: number) => `recorded drive ${nth}`,
+    photograph: (name: string) => `photograph ${name}`,
+  },
+  references: {
+    title: "References for measured faces",
+    why: "Faces are compared with photographs whose stage you know. Measure such a face in an inspection and keep it here; two of each stage are needed.",
+    none: "None are kept.",
+    one: (stage: string, day: string) => `${stage}, kept on ${day}`,
+  },
+} as const;
