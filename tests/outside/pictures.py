@@ -1,5 +1,5 @@
-"""What scikit-image 0.26, OpenCV 5 and colour-science 0.4.7 make of the same pictures and colours: JSON comes in on standard
-input, JSON goes out. The textures are the CC0 ones that scikit-image carries (brick, grass, gravel) and its camera picture.
+"""What scikit-image 0.26, OpenCV 5, colour-science 0.4.7 and pillow-heif 1.8.1 make of the same pictures and colours: JSON
+comes in on standard input, JSON goes out. The textures are the CC0 ones that scikit-image carries (brick, grass, gravel) and its camera picture.
 """
 
 import json
@@ -14,6 +14,8 @@ import skimage
 from skimage import color, data, feature
 
 import colour
+import pillow_heif
+from PIL import Image
 
 asked = json.load(sys.stdin)
 NAMES = ("brick", "grass", "gravel", "camera")
@@ -36,6 +38,17 @@ pictures = {name: getattr(data, name)() for name in NAMES}
 folder = asked["folder"]
 for name, picture in pictures.items():
     cv2.imwrite(os.path.join(folder, f"{name}.png"), picture)
+# A HEIC that another coder wrote, with time, place and a turn, and what that library decodes of it.
+pillow_heif.register_heif_opener()
+astronaut = Image.fromarray(data.astronaut()[:384])
+exif = Image.Exif()
+exif[0x8769] = {0x9003: "2026:11:24 10:41:00", 0x9011: "+01:00"}
+exif[0x8825] = {1: "N", 2: (47.0, 30.0, 0.0), 3: "W", 4: (19.0, 15.0, 0.0)}
+for name, turn in (("plain", 1), ("turned", 6)):
+    exif[0x0112] = turn
+    astronaut.save(os.path.join(folder, f"{name}.heic"), quality=90, exif=exif.tobytes())
+    with Image.open(os.path.join(folder, f"{name}.heic")) as back:
+        back.convert("RGB").save(os.path.join(folder, f"{name}-decoded.png"))
 rgb = np.array(asked["rgb"], np.uint8)
 lab = np.array(asked["lab"], float)
 answers = {

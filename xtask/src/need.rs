@@ -30,6 +30,7 @@ pub const PYTHON: &[&str] = &[
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
     "pdfluent==1.2.0",
+    "pillow-heif==1.8.1",
     "pyhanko==0.38.0",
     "pyhanko-cli==0.6.0",
     "scikit-image==0.26.0",

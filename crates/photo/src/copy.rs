@@ -10,7 +10,7 @@ use crate::{
     facts::{Facts, TakenAt, read_facts},
     jpeg::Jpeg,
     limits::{MAX_ORIGINAL_BYTES, MAX_PASSED_BYTES, MAX_PIXELS, MAX_SIDE_PX},
-    pixels::{decode_jpeg, decode_jpeg_whole, decode_picture, encode, fit, scale},
+    pixels::{decode_heic, decode_jpeg, decode_jpeg_whole, decode_picture, encode, fit, scale},
 };
 
 /// The copy of a photograph that a report carries, with the facts that its original told.
@@ -53,7 +53,7 @@ impl fmt::Debug for ReportCopy {
 
 /// Makes the copy of a photograph that goes into a report.
 ///
-/// Takes JPEG, PNG and WebP. The copy is upright, its long side has at most [`MAX_SIDE_PX`] pixels (a smaller picture
+/// Takes JPEG, PNG and WebP, and HEIC with the feature `heic`. The copy is upright, its long side has at most [`MAX_SIDE_PX`] pixels (a smaller picture
 /// is never enlarged), and it carries no metadata: no position, no camera, no thumbnail, no film behind the picture.
 /// A JPEG that is already small and upright keeps its coded picture unchanged. The same original gives the same copy
 /// on the same kind of processor; across kinds the last bit of a pixel may differ, so a copy is made once, before its
@@ -66,7 +66,7 @@ pub fn make_report_copy(original: &[u8]) -> Result<ReportCopy, PhotoError> {
     let kind = find_kind(original)?;
     let mut facts = read_facts(original);
     let (picture, stored_size) = match kind {
-        ImageFormat::Jpeg => {
+        Kind::Jpeg => {
             let jpeg = Jpeg::parse(original)?;
             facts.position |= jpeg.xmp_position;
             let picture = decode_jpeg(&jpeg)?;
@@ -76,8 +76,15 @@ pub fn make_report_copy(original: &[u8]) -> Result<ReportCopy, PhotoError> {
             }
             (picture, size)
         }
-        other => {
-            let picture = decode_picture(original, other)?;
+        Kind::Heic => {
+            // Its own turns are part of the picture; what EXIF says of them counts no more (ISO/IEC 23008-12).
+            facts.orientation = Orientation::NoTransforms;
+            let picture = decode_heic(original)?;
+            let size = (picture.width(), picture.height());
+            (picture, size)
+        }
+        Kind::Picture(format) => {
+            let picture = decode_picture(original, format)?;
             let size = (picture.width(), picture.height());
             (picture, size)
         }
@@ -98,8 +105,10 @@ pub fn decode_whole(original: &[u8]) -> Result<image::RgbImage, PhotoError> {
     let kind = find_kind(original)?;
     let facts = read_facts(original);
     let mut picture = match kind {
-        ImageFormat::Jpeg => decode_jpeg_whole(&Jpeg::parse(original)?)?,
-        other => decode_picture(original, other)?,
+        Kind::Jpeg => decode_jpeg_whole(&Jpeg::parse(original)?)?,
+        // It is upright as it is decoded.
+        Kind::Heic => return Ok(decode_heic(original)?.into_rgb8()),
+        Kind::Picture(format) => decode_picture(original, format)?,
     };
     picture.apply_orientation(facts.orientation);
     Ok(picture.into_rgb8())
@@ -144,7 +153,17 @@ fn describe(
     }
 }
 
-fn find_kind(original: &[u8]) -> Result<ImageFormat, PhotoError> {
+/// What a photograph is coded as.
+enum Kind {
+    Jpeg,
+    Heic,
+    Picture(ImageFormat),
+}
+
+/// Brands of files whose picture is coded by HEVC (ISO/IEC 23008-12, annex B).
+const HEIC: [&[u8]; 6] = [b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1"];
+
+fn find_kind(original: &[u8]) -> Result<Kind, PhotoError> {
     if original.is_empty() {
         return Err(PhotoError::Empty);
     }
@@ -152,13 +171,16 @@ fn find_kind(original: &[u8]) -> Result<ImageFormat, PhotoError> {
         return Err(PhotoError::TooManyBytes { got: original.len() });
     }
     if original.starts_with(&[0xff, 0xd8, 0xff]) {
-        Ok(ImageFormat::Jpeg)
+        Ok(Kind::Jpeg)
     } else if original.starts_with(b"\x89PNG\r\n\x1a\n") {
-        Ok(ImageFormat::Png)
+        Ok(Kind::Picture(ImageFormat::Png))
     } else if original.starts_with(b"RIFF") && original.get(8..12) == Some(b"WEBP") {
-        Ok(ImageFormat::WebP)
+        Ok(Kind::Picture(ImageFormat::WebP))
     } else if original.get(4..8) == Some(b"ftyp") {
-        Err(PhotoError::Heif)
+        match original.get(8..12) {
+            Some(brand) if cfg!(feature = "heic") && HEIC.contains(&brand) => Ok(Kind::Heic),
+            _ => Err(PhotoError::Heif),
+        }
     } else {
         let begins: Vec<String> = original.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
         Err(PhotoError::NotAPhotograph { begins: begins.join(" ") })

@@ -38,6 +38,17 @@ pub enum FaceError {
         /// Percent that is asked.
         expected: f64,
     },
+    /// What shows goes around in circles, as a tyre's ribs do.
+    #[error(
+        "{share:.0} % of what the ring shows goes around in circles, as a tyre's ribs do, expected at most {most:.0} % of a disc's \
+         fibres: is the mark on the disc?"
+    )]
+    Ribbed {
+        /// Percent.
+        share: f64,
+        /// Percent that is allowed.
+        most: f64,
+    },
     /// Too little of the ring can be judged.
     #[error(
         "{masked:.0} % of the ring are holes, glare or shadow, expected at most {most:.0} %: light it from the side"
@@ -64,6 +75,8 @@ pub enum FaceError {
 const MOST_MM_PER_PIXEL: f64 = 0.5;
 /// Share of the circumference that must show an edge where the mark says so.
 const LEAST_EDGE: f64 = 0.55;
+/// Share of the pattern that may go with the radius alone: grooved discs stay under it. The project's assumption.
+const MOST_CONCENTRIC: f64 = 0.5;
 /// Share of the ring that may be hidden.
 const MOST_MASKED: f64 = 0.5;
 
@@ -86,6 +99,10 @@ pub fn read_face(picture: &RgbImage, mark: &RingMark, grey: Option<&GreyCard>) -
     let masked = ring.masked();
     if masked > MOST_MASKED {
         return Err(FaceError::Hidden { masked: 100.0 * masked, most: 100.0 * MOST_MASKED });
+    }
+    let concentric = ring.concentric();
+    if concentric > MOST_CONCENTRIC {
+        return Err(FaceError::Ribbed { share: 100.0 * concentric, most: 100.0 * MOST_CONCENTRIC });
     }
     let quality = quality::judge(picture, mark, &ring);
     let bell_evenness = pattern::evenness(picture, &mark.inner, gains);

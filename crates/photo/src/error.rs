@@ -45,7 +45,11 @@ pub enum PhotoError {
         /// Scans found.
         got: usize,
     },
-    /// HEIC, HEIF or AVIF.
+    /// The HEIC cannot be decoded.
+    #[cfg(feature = "heic")]
+    #[error("the HEIC file cannot be decoded ({0}): export the photograph as JPEG")]
+    Heic(#[source] heifer::Error),
+    /// A HEIC where it is not read, or AVIF.
     #[error(
         "this is a HEIC or AVIF file; set the camera to JPEG (\"most compatible\") or export the photograph as JPEG"
     )]

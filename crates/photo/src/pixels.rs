@@ -86,6 +86,24 @@ pub(crate) fn decode_picture(original: &[u8], format: ImageFormat) -> Result<Dyn
     })
 }
 
+/// Decodes a HEIC to 8 bit sRGB, turned as it says.
+#[cfg(feature = "heic")]
+pub(crate) fn decode_heic(original: &[u8]) -> Result<DynamicImage, PhotoError> {
+    // It is held as four bytes a pixel. Photographs side by side have the cores already.
+    let options = heifer::Options { max_threads: 1, max_pixels: MAX_HELD_BYTES / 4 };
+    let picture = heifer::decode_srgb_rgba8(original, &options).map_err(PhotoError::Heic)?;
+    let (width, height) = (picture.width, picture.height);
+    check_pixels(width, height)?;
+    RgbImage::from_raw(width, height, picture.into_rgb8())
+        .map(DynamicImage::ImageRgb8)
+        .ok_or(PhotoError::TooManyPixels { width, height })
+}
+
+#[cfg(not(feature = "heic"))]
+pub(crate) const fn decode_heic(_: &[u8]) -> Result<DynamicImage, PhotoError> {
+    Err(PhotoError::Heif)
+}
+
 /// Scales to exactly that size.
 pub(crate) fn scale(picture: DynamicImage, width: u32, height: u32) -> Result<DynamicImage, PhotoError> {
     if (picture.width(), picture.height()) == (width, height) {

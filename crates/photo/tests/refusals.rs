@@ -35,9 +35,11 @@ fn what_is_no_photograph_is_told_by_its_first_bytes() {
 
 #[test]
 fn heic_is_told_what_to_do() {
-    let error = make_report_copy(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").unwrap_err();
-    assert!(matches!(error, PhotoError::Heif));
-    assert!(error.to_string().contains("export the photograph as JPEG"));
+    for file in [&b"\0\0\0\x18ftypheic\0\0\0\0mif1heic"[..], b"\0\0\0\x18ftypavif\0\0\0\0mif1avif"] {
+        let error = make_report_copy(file).unwrap_err();
+        assert!(error.to_string().contains("export the photograph as JPEG"), "{error}");
+    }
+    assert!(matches!(make_report_copy(b"\0\0\0\x18ftypavif\0\0\0\0mif1avif"), Err(PhotoError::Heif)));
 }
 
 #[test]

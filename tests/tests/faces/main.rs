@@ -149,6 +149,32 @@ fn what_is_no_disc_is_refused() {
     assert!(matches!(read_face(&drawn.picture, &beside, None), Err(FaceError::NoDisc { .. })));
 }
 
+/// A tyre on its wheel: rubber with ribs and letters around it. It has the edges of a ring, and no fibres.
+#[test]
+fn a_tyre_is_refused() {
+    let mut chance = Chance::new(77);
+    let tyre = image::RgbImage::from_fn(SIZE.0, SIZE.1, |x, y| {
+        let (x, y) = (f64::from(x) - 650.0, f64::from(y) - 500.0);
+        let (radius, angle) = (libm::hypot(x, y), libm::atan2(y, x));
+        let noise = 3.0 * chance.unit();
+        let value = if radius > 440.0 {
+            150.0
+        } else if radius < 276.0 {
+            190.0 + 30.0 * libm::sin(5.0 * angle)
+        } else {
+            let rib = if (radius / 9.0) as i64 % 2 == 0 { 34.0 } else { 27.0 };
+            let letter = (330.0..352.0).contains(&radius) && (angle * 14.0) as i64 % 3 == 0;
+            let light = 1.0 + 0.3 * x / 440.0;
+            (if letter { 44.0 } else { rib }) * light
+        };
+        image::Rgb([(value + noise) as u8; 3])
+    });
+    let ring = |radius: f64| Ellipse { centre: (650.0, 500.0), axes: (radius, radius), turn: 0.0 };
+    let mark = RingMark { outer: ring(440.0), inner: ring(276.0), outer_diameter_mm: DIAMETER_MM };
+    let refused = read_face(&tyre, &mark, None);
+    assert!(matches!(refused, Err(FaceError::Ribbed { .. })), "{refused:?}");
+}
+
 #[test]
 fn a_stained_bell_is_less_even_than_a_clean_one() {
     let mut drawn = face::draw(&Face { size: SIZE, tilt_deg: 5.0, ..Face::default() });

@@ -7,9 +7,10 @@ use std::sync::LazyLock;
 
 use demo::{drive::Chance, face};
 use image::{GrayImage, RgbImage};
-use model::{Lab, ciede2000};
+use model::{Lab, ReferenceStage, ciede2000};
 use photo::disc::{
-    Ellipse, FaceError, RingMark, co_occurrence, laplacian_variance, read_face, srgb_to_lab, texture_of,
+    Ellipse, FaceError, Reference, ReferenceSet, RingMark, co_occurrence, laplacian_variance, read_face, srgb_to_lab,
+    texture_of,
 };
 use rimside_tests::{tool, top};
 use serde_json::{Value, json};
@@ -153,5 +154,77 @@ fn textures_that_are_no_disc_are_refused() {
             let refused = read_face(&picture, &mark, None);
             assert!(matches!(refused, Err(FaceError::NoDisc { .. })), "{name}: {refused:?}");
         }
+    }
+}
+
+/// The CC0 textures of scikit-image bent onto the ring of a drawn disc: it has a disc's edges, and no disc's pattern.
+#[test]
+fn textures_bent_onto_a_ring_are_unlike_any_reference() {
+    let reference = |(stage, _, drawn): (&str, String, face::Face)| {
+        let drawn = face::draw(&drawn);
+        let mark = ring_of(&drawn);
+        let seen = read_face(&drawn.picture, &mark, None).unwrap();
+        let stage = ReferenceStage::ALL.iter().copied().find(|known| known.words() == stage).unwrap();
+        Reference::of(stage, &seen.pattern)
+    };
+    let set = ReferenceSet::new(face::references().into_iter().map(reference).collect()).unwrap();
+    for name in ["brick", "grass", "gravel"] {
+        let texture = picture(name);
+        let mut drawn = face::draw(&face::Face { size: (1300, 1000), blur_px: 0.6, ..face::Face::default() });
+        let mark = ring_of(&drawn);
+        let (width, height) = drawn.picture.dimensions();
+        for nth in 0..6_000_u32 {
+            let angle = f64::from(nth) / 6_000.0 * std::f64::consts::TAU;
+            for step in 0..400_u32 {
+                let (x, y) = mark.point(angle, f64::from(step) / 400.0);
+                let place = ((x as u32).min(width - 1), (y as u32).min(height - 1));
+                // The texture around the ring three times, and once across it.
+                let value = texture.get_pixel(nth * 3 * 512 / 6_000 % 512, step * 256 / 400).0[0];
+                drawn.picture.put_pixel(place.0, place.1, image::Rgb([value; 3]));
+            }
+        }
+        match read_face(&drawn.picture, &mark, None) {
+            Ok(seen) => {
+                let proposal = set.propose(&seen.pattern);
+                assert_eq!(proposal.stage, None, "{name} is like a stage: {:?}", proposal.distances);
+            }
+            // A texture with shadows as deep as holes leaves too little to be judged: refused is as good.
+            Err(error) => assert!(matches!(error, FaceError::Hidden { .. }), "{name}: {error}"),
+        }
+    }
+}
+
+fn ring_of(drawn: &face::Drawn) -> RingMark {
+    RingMark {
+        outer: Ellipse::through(drawn.outer),
+        inner: Ellipse::through(drawn.inner),
+        outer_diameter_mm: face::DIAMETER_MM,
+    }
+}
+
+/// What pillow-heif 1.8.1 coded is decoded as it decodes it itself (its decoder is another one), with its turn, time and
+/// place.
+#[test]
+fn heic_files_of_another_coder_are_decoded_as_it_decodes_them() {
+    let place = |name: &str| ASKED.folder.path().join(name);
+    for (name, size) in [("plain", (512, 384)), ("turned", (384, 512))] {
+        let original = std::fs::read(place(&format!("{name}.heic"))).unwrap();
+        let ours = photo::disc::decode_whole(&original).unwrap();
+        let theirs = image::open(place(&format!("{name}-decoded.png"))).unwrap().into_rgb8();
+        assert_eq!(ours.dimensions(), size, "{name}");
+        let theirs = if theirs.dimensions() == size { theirs } else { image::imageops::rotate90(&theirs) };
+        let apart: f64 = ours
+            .as_raw()
+            .iter()
+            .zip(theirs.as_raw())
+            .map(|(&one, &other)| (f64::from(one) - f64::from(other)).abs())
+            .sum::<f64>()
+            / ours.as_raw().len() as f64;
+        assert!(apart < 1.0, "{name}: {apart} levels apart in the mean");
+        let copy = photo::make_report_copy(&original).unwrap();
+        assert_eq!((copy.width, copy.height), size, "{name}");
+        assert!(copy.had_position, "the original names a place; the copy does not");
+        assert_eq!(copy.taken_at.unwrap().timestamp().unwrap().to_rfc3339(), "2026-11-24T10:41:00+01:00");
+        assert!(photo::make_report_copy(&original[..original.len() / 2]).is_err(), "a cut one is refused");
     }
 }

@@ -123,6 +123,31 @@ impl Ring {
         self.seen.iter().filter(|&&seen| !seen).count() as f64 / self.seen.len().max(1) as f64
     }
 
+    /// Share of the pattern's variance that goes with the radius alone: near 0 for fibres, near 1 for a tyre's ribs.
+    pub(super) fn concentric(&self) -> f64 {
+        let seen = |place: &usize| self.seen[*place];
+        let of = |places: std::ops::Range<usize>| {
+            let (mut sum, mut count) = (0.0, 0.0);
+            for place in places.filter(seen) {
+                sum += f64::from(self.even[place]);
+                count += 1.0;
+            }
+            (sum, count)
+        };
+        let (sum, count) = of(0..self.even.len());
+        let mean = sum / f64::max(count, 1.0);
+        let rows = (0..self.rows).map(|row| of(row * self.columns..(row + 1) * self.columns));
+        let with_radius: f64 = rows
+            .filter(|(_, count)| *count > 0.0)
+            .map(|(sum, count)| count * (sum / count - mean) * (sum / count - mean))
+            .sum();
+        let all: f64 = (0..self.even.len())
+            .filter(seen)
+            .map(|place| (f64::from(self.even[place]) - mean) * (f64::from(self.even[place]) - mean))
+            .sum();
+        if all > 0.0 { with_radius / all } else { 0.0 }
+    }
+
     /// Samples within the rim of an odd one are odd.
     fn widen(&self, odd: &[bool]) -> Vec<bool> {
         let reach = (RIM_MM / STEP_MM) as usize;
