@@ -8,6 +8,7 @@ import { after, before, test } from "node:test";
 
 import { device, launch, open, serve, target, until } from "./stage.mjs";
 
+const PHONES = ["camera", "microphone", "geolocation", "accelerometer", "gyroscope"];
 let browser, host, visit;
 before(async () => {
   const folder = mkdtempSync(join(tmpdir(), "measuring-"));
@@ -57,7 +58,7 @@ const play = (page, motion) =>
   }, motion);
 
 test("a drive is recorded, measured and drawn", async () => {
-  const { context, complaints } = await device(browser, { permissions: ["camera", "microphone", "geolocation"] });
+  const { context, complaints } = await device(browser, { permissions: PHONES });
   const page = await open(context, host.url);
   // The place comes as a receiver tells it; the first fixes of a car that stands have no speed.
   await page.addInitScript(() => {
@@ -94,7 +95,7 @@ test("a drive is recorded, measured and drawn", async () => {
 });
 
 test("a phone that dies while it records loses seconds, and what there is can be kept", async () => {
-  const { context } = await device(browser, { permissions: ["camera", "microphone", "geolocation"] });
+  const { context } = await device(browser, { permissions: PHONES });
   let page = await open(context, host.url);
   const id = await onTheRoad(page);
   await page.getByRole("button", { name: "Record motion, place and sound" }).click();
@@ -138,7 +139,12 @@ test("a ring is marked with the finger and with the keyboard, and measured", asy
   await page.goto(`${host.url}index.html#/inspection/${id}/corner/rear_left`);
   const file = join(visit, "photographs/rear-left-inner-face-straight.jpg");
   const mark = JSON.parse(readFileSync(`${file}.mark.json`, "utf8"));
-  await page.getByLabel("From the device: inner face, rear left").setInputFiles(file);
+  // Two at once are both stored; the second is taken away again.
+  const other = join(visit, "photographs/rear-left-inner-face.jpg");
+  await page.getByLabel("From the device: inner face, rear left").setInputFiles([file, other]);
+  await page.getByRole("img", { name: "inner face, rear left" }).nth(1).waitFor();
+  await page.getByRole("button", { name: "Take away: inner face, rear left" }).nth(1).click();
+  await page.getByRole("img", { name: "inner face, rear left" }).nth(1).waitFor({ state: "detached" });
   await page.getByRole("button", { name: "Measure the ring: inner face, rear left" }).click();
   const dialog = page.getByRole("dialog", { name: "Mark the friction ring" });
   await dialog.getByLabel("outer edge, right").waitFor();

@@ -3,7 +3,7 @@
 
 use nalgebra::Vector3;
 
-use crate::{GAP_S, Motion, Position, RecordingError};
+use crate::{GAP_S, Motion, Position, RecordingError, speed::find_still};
 
 /// Where the forward axis is known from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -219,8 +219,8 @@ fn find_by_position(motion: &Motion, integral: &Integral, position: &Position) -
     })
 }
 
-/// Without a log of position: the direction in the road's plane in which the force varies most, so turned that the
-/// stronger changes are brakings.
+/// Without a log of position: the direction in the road's plane in which the force varies most, so turned that the car
+/// drives forwards between the times at which it stood; where it never stood, that the stronger changes are brakings.
 fn find_by_motion(motion: &Motion) -> Result<Mounting, RecordingError> {
     let rest = median(motion);
     let up = rest.normalize();
@@ -233,7 +233,8 @@ fn find_by_motion(motion: &Motion) -> Result<Mounting, RecordingError> {
     let mut values: Vec<f64> = eigen.eigenvalues.iter().copied().collect();
     values.sort_by(f64::total_cmp);
     let lean: f64 = flat.iter().map(|force| forward.dot(force)).map(|along| along * along * along).sum();
-    if lean > 0.0 {
+    let way = way_between_stands(motion, &forward, &rest);
+    if way.map_or(lean > 0.0, |way| way < 0.0) {
         forward = -forward;
     }
     if values[2] < 0.02 {
@@ -254,6 +255,30 @@ fn find_by_motion(motion: &Motion) -> Result<Mounting, RecordingError> {
         shift_uncertainty_s: 0.0,
         explained: 1.0 - ratio * ratio,
     })
+}
+
+/// The way in m that the force along this axis makes between the times at which the car stood, at which its speed is nothing
+/// whatever the force adds up to; none where it did not stand twice with a drive between.
+fn way_between_stands(motion: &Motion, forward: &Vector3<f64>, rest: &Vector3<f64>) -> Option<f64> {
+    /// The car moved between two stands that are farther apart, in s.
+    const DROVE_S: f64 = 3.0;
+    let still = find_still(motion);
+    let drives: Vec<(f64, f64)> =
+        still.windows(2).map(|pair| (pair[0], pair[1])).filter(|(from, to)| to - from > DROVE_S).collect();
+    let way = |&(from, to): &(f64, f64)| {
+        let (mut speed, mut way) = (0.0, 0.0);
+        for (times, force) in motion.time_s.windows(2).zip(&motion.force) {
+            if times[0] < from || times[1] > to {
+                continue;
+            }
+            let step = times[1] - times[0];
+            way += speed * step;
+            speed += forward.dot(&(vector(*force) - rest)) * step;
+        }
+        // What is left of the speed at the end crept in on the way, evenly.
+        way - speed * (to - from) / 2.0
+    };
+    (!drives.is_empty()).then(|| drives.iter().map(way).sum())
 }
 
 /// The force in steps of a tenth of a second.

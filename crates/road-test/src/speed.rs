@@ -91,7 +91,7 @@ pub fn along(motion: &Motion, mounting: &Mounting) -> Vec<f64> {
 }
 
 /// Times at which the car stood: the middles of seconds in which nothing moved.
-fn find_still(motion: &Motion) -> Vec<f64> {
+pub fn find_still(motion: &Motion) -> Vec<f64> {
     let mut still = Vec::new();
     let (mut first, mut sum, mut squares, mut count) = (0, Vector3::zeros(), 0.0, 0.0);
     for (nth, (&time, force)) in motion.time_s.iter().zip(&motion.force).enumerate() {

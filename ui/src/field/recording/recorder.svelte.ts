@@ -22,7 +22,7 @@ export class Recorder {
   #clock: ReturnType<typeof setInterval> | undefined;
   #awake: WakeLockSentinel | null = null;
 
-  constructor(private readonly inspection: string) {}
+  constructor(private readonly inspection: () => string) {}
 
   /** Begins with whatever the device has and the person allows. `late` is called where it has run as long as it may. */
   async start(late: () => void): Promise<void> {
@@ -57,7 +57,7 @@ export class Recorder {
     }).catch(() => null);
     if (!source) return;
     try {
-      const { answer } = await app.ask({ op: "begin_recording", inspection: this.inspection, kind, rate_hz: source.rate, at: stamp() });
+      const { answer } = await app.ask({ op: "begin_recording", inspection: this.inspection(), kind, rate_hz: source.rate, at: stamp() });
       recording = answer.recording;
       early.forEach(store);
       this.#running.push({ source, recording });
