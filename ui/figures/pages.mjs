@@ -7,6 +7,7 @@ import { join } from "node:path";
 import lighthouse from "lighthouse";
 
 import { PHONE, device, launch, open, serve, target, ui } from "../journeys/stage.mjs";
+import { compare } from "./core.mjs";
 import { sizes } from "./sizes.mjs";
 
 const SLOWDOWN = 4;
@@ -147,6 +148,11 @@ async function sealInBrowser(browser, host, notebook) {
 }
 
 const dist = join(ui, "dist");
+const measured = await compare();
+if (measured) {
+  print("a drive of twenty minutes, module / native, wall time (aim 3)", measured.drive.toFixed(1));
+  print("a face of 12 megapixels, module / native, wall time (aim 3)", measured.face.toFixed(1));
+}
 for (const [what, value] of sizes(dist)) print(what, value);
 const host = await serve();
 for (const entry of ["index.html", "verify.html"]) {

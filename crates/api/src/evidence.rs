@@ -120,7 +120,7 @@ pub(crate) fn add_drive(
 fn next_label(inspection: &Inspection) -> Label {
     let name = |number: usize| format!("recording-{number:04}");
     let is_free = |name: &String| inspection.recordings.iter().all(|known| known.id.as_str() != name);
-    let free = (1..).map(name).find(is_free).unwrap_or_default();
+    let free = (1..=inspection.recordings.len() + 1).map(name).find(is_free).unwrap_or_default();
     free.parse().expect("letters, a dash and digits")
 }
 

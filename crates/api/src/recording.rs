@@ -108,10 +108,9 @@ impl Explained for AnalyseRecordingError {
         match self {
             Self::World(error) => error.code(),
             Self::File { .. } => "recording-refused",
-            Self::Drive(_) => "drive-refused",
+            Self::Drive(_) | Self::Figures(_) => "drive-refused",
             Self::Twice { .. } => "recording-twice",
             Self::Evidence(error) => error.code(),
-            Self::Figures(_) => "drive-refused",
         }
     }
 

@@ -12,7 +12,13 @@ fn a_gently_braked_car_is_not_taken_for_one_that_drives_backwards() {
         let drive = analyse(Recordings { motion: Some(&motion), ..Recordings::default() }).expect("a drive");
         assert_eq!(drive.seen.brakings.len(), recorded.drive.truths.len(), "{}", visit.folder);
         for (found, truth) in drive.seen.brakings.iter().zip(&recorded.drive.truths) {
-            assert!((found.from_s - truth.from_s).abs() < 0.7, "{}: {} s, {} s", visit.folder, found.from_s, truth.from_s);
+            assert!(
+                (found.from_s - truth.from_s).abs() < 0.7,
+                "{}: {} s, {} s",
+                visit.folder,
+                found.from_s,
+                truth.from_s
+            );
         }
     }
 }

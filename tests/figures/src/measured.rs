@@ -73,6 +73,7 @@ pub fn prepare(place: &Place) -> Result<Files> {
     if !picture.exists() {
         let large = face::draw(&Face { size: (4000, 3000), blur_px: 0.0, ..Face::default() });
         std::fs::write(&picture, large.jpeg()?)?;
+        std::fs::write(folder.join("disc.jpg.mark.json"), large.mark_json())?;
     }
     Ok(Files { motion, position, sound, picture, mark })
 }

@@ -72,7 +72,7 @@ pub(super) fn end(door: &Door, inspection: &str, recording: i64) -> Result<Recor
     };
     let sha256 = door.book().end_recording(recording, &first)?;
     let what = format!("{}, recorded in the app from {}", mark.kind.words(), kept.begun_at);
-    note(door, inspection, sha256, what)
+    note(door, inspection, sha256, &what)
 }
 
 /// Takes in a recording from elsewhere: it has to be one that can be read.
@@ -81,22 +81,20 @@ pub(super) fn take_in(door: &Door, inspection: &str, name: &str, bytes: &[u8]) -
     let is = Gathered::default().read(name, bytes)?;
     let at = door.now();
     let (sha256, _) = door.book().store_recording(&id, "file", &at, bytes)?;
-    note(door, inspection, sha256, describe(is, name).to_string())
+    note(door, inspection, sha256, describe(is, name).as_str())
 }
 
 /// Writes the recording into the inspection, once.
-fn note(door: &Door, inspection: &str, sha256: model::Sha256, what: String) -> Result<RecordingEnded, DoorError> {
+fn note(door: &Door, inspection: &str, sha256: model::Sha256, what: &str) -> Result<RecordingEnded, DoorError> {
     let id = draft::name(inspection)?;
     let draft = door.book().draft(&id)?;
-    let label = match find_recording(&draft, &sha256.to_string()) {
-        Some(label) => label,
-        None => {
-            let label = draft::next_label(&draft, "recordings.recording-");
-            let stamp = door.stamp()?;
-            let path = format!("recordings.{label}");
-            door.book().write(&id, &path, json!({"sha256": sha256, "what": what}), stamp)?;
-            label
-        }
+    let label = if let Some(known) = find_recording(&draft, &sha256.to_string()) {
+        known
+    } else {
+        let label = draft::next_label(&draft, "recordings.recording-");
+        let stamp = door.stamp()?;
+        door.book().write(&id, &format!("recordings.{label}"), json!({"sha256": sha256, "what": what}), stamp)?;
+        label
     };
     Ok(RecordingEnded { label, draft: draft::view(&door.book(), inspection)? })
 }

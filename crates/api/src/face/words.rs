@@ -29,6 +29,16 @@ pub(super) fn tell(faces: &[ReadFace], difference: Option<&FaceDifference>, plot
 pub(crate) fn figures(face: &MeasuredFace) -> Vec<String> {
     let mut lines = Vec::new();
     let (pattern, quality) = (&face.seen.pattern, &face.seen.quality);
+    if let Some(proposal) = &face.proposal {
+        lines.push(match proposal.stage {
+            Some(stage) => format!("most like the references of the stage: {}", stage.words()),
+            None => "unlike any reference".to_owned(),
+        });
+        let parts = ReferenceStage::ALL.iter().zip(proposal.distances).zip(proposal.colour_distances);
+        let parts =
+            parts.map(|((stage, distance), colour)| format!("{} {distance:.1} (colour {colour:.1})", stage.words()));
+        lines.push(format!("distances: {}", parts.collect::<Vec<_>>().join(", ")));
+    }
     for (nth, scale) in Pattern::SCALES_MM.iter().enumerate() {
         lines.push(format!(
             "fibre pattern at {scale} mm: {} of the area stands out, by {}",
@@ -54,16 +64,6 @@ pub(crate) fn figures(face: &MeasuredFace) -> Vec<String> {
     ));
     let bell = &face.seen.bell_evenness;
     lines.push(format!("bell uneven by {:.1} ± {:.1} (CIEDE2000)", bell.value, bell.uncertainty));
-    if let Some(proposal) = &face.proposal {
-        lines.push(match proposal.stage {
-            Some(stage) => format!("most like the references of the stage: {}", stage.words()),
-            None => "unlike any reference".to_owned(),
-        });
-        let parts = ReferenceStage::ALL.iter().zip(proposal.distances).zip(proposal.colour_distances);
-        let parts =
-            parts.map(|((stage, distance), colour)| format!("{} {distance:.1} (colour {colour:.1})", stage.words()));
-        lines.push(format!("distances: {}", parts.collect::<Vec<_>>().join(", ")));
-    }
     lines
 }
 

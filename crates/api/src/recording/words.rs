@@ -83,7 +83,7 @@ fn braking(number: usize, one: &Braking) -> Vec<String> {
     match &one.fully_developed {
         FullyDeveloped::Mean(mean) => lines.push(format!("   mean fully developed deceleration {} m/s²", figure(mean))),
         FullyDeveloped::NotEvaluable(reason) => {
-            lines.push(format!("   no mean fully developed deceleration: {}", reason.words()))
+            lines.push(format!("   no mean fully developed deceleration: {}", reason.words()));
         }
     }
     lines.push(format!(

@@ -81,7 +81,7 @@ fn walk(value: &Value, field: &str, problems: &mut Problems) {
                 .add_if(is_uncertainty && got < 0.0, field, || format!("got {got}, expected an uncertainty from 0"));
         }
         Value::Array(all) => {
-            all.iter().enumerate().for_each(|(at, one)| walk(one, &format!("{field}[{at}]"), problems))
+            all.iter().enumerate().for_each(|(at, one)| walk(one, &format!("{field}[{at}]"), problems));
         }
         Value::Object(fields) => fields.iter().for_each(|(key, one)| walk(one, &format!("{field}.{key}"), problems)),
         _ => {}
