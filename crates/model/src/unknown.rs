@@ -1,7 +1,8 @@
 //! Fields that nobody reads: what a document says and the type does not hold would be lost in silence.
 //!
 //! serde refuses them for all types but one kind, the variants without fields of an enum with a tag inside
-//! (`{"of": "vin", "corner": "front_left"}`). Comparing what came with what was read leaves no gap.
+//! (`{"of": "vin", "corner": "front_left"}`), and takes a list for an object. Comparing what came with what was read leaves no
+//! gap.
 
 use serde::Serialize;
 use serde_json::Value;
@@ -27,6 +28,11 @@ fn find(came: &Value, held: &Value, path: &str) -> Option<Problem> {
         }),
         (Value::Array(came), Value::Array(held)) => {
             came.iter().zip(held).enumerate().find_map(|(at, (came, held))| find(came, held, &format!("{path}[{at}]")))
+        }
+        // serde takes a list for a struct, its fields in their order: one spelling is enough.
+        (Value::Array(_), Value::Object(held)) => {
+            let fields: Vec<_> = held.keys().map(|key| format!("`{key}`")).collect();
+            Some(Problem::new(path, format!("got a list, expected an object with {}", fields.join(", "))))
         }
         _ => None,
     }

@@ -68,6 +68,15 @@ fn a_field_of_another_kind_of_thing_is_unknown_too() {
 }
 
 #[test]
+fn a_list_is_no_object_though_its_values_would_fit() {
+    says(&refusal("/car/odometer", json!([41_000, "km"])), &["car.odometer", "got a list", "`figure`"]);
+    says(
+        &refusal("/road_test/seen/drives/0/brakings/0/exit_m_per_s", json!([2.1, 0.1])),
+        &["exit_m_per_s", "got a list", "`value`"],
+    );
+}
+
+#[test]
 fn an_unknown_field_and_a_missing_one() {
     let mut unknown = document();
     unknown["car"]["colour"] = json!("green");
