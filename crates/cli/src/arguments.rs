@@ -1,7 +1,9 @@
 //! The arguments: names, help, examples.
 
+mod log;
 mod measuring;
 
+pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 
 use std::path::PathBuf;
@@ -91,6 +93,9 @@ pub enum Command {
     /// Put a log's receipt into a report: a proof of time. No signed byte changes.
     #[command(after_help = "Example:\n  rimside attach-receipt report.pdf --receipt receipt.txt")]
     AttachReceipt(AttachReceipt),
+    /// Keep a firm's public log, or read one to its last entry.
+    #[command(subcommand)]
+    Log(LogCommand),
     /// Print the JSON Schema of an inspection, a record, a letter, a reply or a statement.
     #[command(after_help = "Example:\n  rimside schema inspection")]
     Schema {

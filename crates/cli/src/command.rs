@@ -2,6 +2,7 @@
 
 mod firm;
 mod letter;
+mod log;
 mod photo;
 mod record;
 mod recording;
@@ -13,7 +14,7 @@ use clap::CommandFactory as _;
 
 use crate::{
     answer::Answer,
-    arguments::{Arguments, Command, FirmCommand, SchemaOf},
+    arguments::{Arguments, Command, FirmCommand, LogCommand, SchemaOf},
 };
 
 /// Where everything happens.
@@ -37,6 +38,9 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
         Command::AttachReceipt(attach) => seal::attach_receipt(&attach),
+        Command::Log(LogCommand::Found(found)) => log::found(&found),
+        Command::Log(LogCommand::Enter(enter)) => log::enter(&enter),
+        Command::Log(LogCommand::Audit(audit)) => log::audit_log(&audit),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),
     }

@@ -1,0 +1,15 @@
+//! A firm's public log: append-only, of digests and times, in the formats C2SP `tlog-tiles` and `tlog-checkpoint` over the
+//! tree of RFC 6962. Small enough to be read whole, so a reader asks [`audit`] and trusts nobody's summary.
+//!
+//! Pure: bytes come in and go out; who keeps them keeps them elsewhere.
+
+mod audit;
+mod entry;
+mod tile;
+mod tree;
+
+pub use audit::{AuditFault, Audited, audit};
+pub use entry::{Entry, EntryKind};
+pub use seal::receipt::{Checkpoint, LogKey, Receipt, leaf_hash, node_hash};
+pub use tile::{BUNDLE, CHECKPOINT, MOST_ENTRY_BYTES, TileFile, bundle_path, list_tiles, tile_path};
+pub use tree::{Tree, leads_on};

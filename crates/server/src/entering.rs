@@ -1,0 +1,59 @@
+//! What may be entered into a firm's log: its own sealed reports and its own signed statements, and nothing else.
+
+use chrono::{DateTime, Utc};
+use log::EntryKind;
+use seal::{
+    certificate::{Certificate, CertificateError},
+    digest::Sha256Digest,
+    sealing::{SealError, log_entry},
+    statement::{SignedStatement, StatementError, StatementKind},
+};
+use verify::{TrustTexts, check_signature};
+
+/// Why something is not entered.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum EnterError {
+    /// The firm's root is none.
+    #[error("the root is no certificate: {0}")]
+    Root(#[from] CertificateError),
+    /// It is not sealed as a report is.
+    #[error("it is no sealed report: {0}")]
+    Report(#[from] SealError),
+    /// It is no statement.
+    #[error("it is no signed statement: {0}")]
+    Statement(#[from] StatementError),
+    /// It is another firm's, or does not stand.
+    #[error("it was not signed under this firm's root, or its signature does not stand: {0}")]
+    Foreign(String),
+}
+
+/// What a file is to the log: a sealed report (PDF) or a signed statement (PEM), made under this root.
+///
+/// # Errors
+/// [`EnterError`].
+pub fn read_kind(bytes: &[u8], root_pem: &str, now: DateTime<Utc>) -> Result<EntryKind, EnterError> {
+    let root = Certificate::parse_pem(root_pem)?;
+    if !bytes.starts_with(b"%PDF") {
+        let pem = String::from_utf8_lossy(bytes);
+        let signed = SignedStatement::parse_pem(&pem)?;
+        if signed.chain().root() != &root {
+            return Err(EnterError::Foreign("another root".to_owned()));
+        }
+        let statement = Sha256Digest::of(signed.to_pem().as_bytes());
+        let said = signed.statement();
+        return Ok(match said.kind {
+            StatementKind::Withdrawn => EntryKind::Withdrawn { report: said.report, statement },
+            StatementKind::Superseded { by } => EntryKind::Superseded { report: said.report, by, statement },
+        });
+    }
+    let entry = log_entry(bytes, now)?;
+    let texts = TrustTexts { roots: vec![root_pem.to_owned()], ..TrustTexts::at(now) };
+    let trust = texts.parse().map_err(|error| EnterError::Foreign(error.to_string()))?;
+    let verdict = check_signature(bytes, &trust);
+    let is_ours = verdict.root.as_ref().is_some_and(|root| root.given_by_reader);
+    if !is_ours || verdict.headline == verify::Headline::DoNotRely {
+        return Err(EnterError::Foreign(verdict.because));
+    }
+    Ok(EntryKind::Issued { report: entry.report, signature: entry.signature })
+}

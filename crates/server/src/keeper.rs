@@ -1,0 +1,223 @@
+//! Keeping a firm's log: rows first, then the tiles, then the signed head, then the head's file.
+//!
+//! A head is signed over rows that are on the disk, and whoever signs reads them again first: two processes come to the same
+//! head of the same size, and a process that died left at worst entries without a head, for which the next one signs.
+
+use std::collections::HashMap;
+
+use chrono::{DateTime, Utc};
+use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, Tree, list_tiles};
+use seal::{
+    key::PrivateKey,
+    receipt::{LogKey, LogKeyError},
+};
+
+use crate::store::{FirmId, LogRows, Shelf, StoreError};
+
+/// Rows that are read at once.
+const PAGE: u64 = 4 * BUNDLE;
+
+/// Where something stands in the log.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Entered {
+    /// Its place, counted from 0.
+    pub index: u64,
+    /// The entry with its time.
+    pub entry: Entry,
+    /// Whether it was entered now; else it stood there before.
+    pub is_new: bool,
+}
+
+/// Why nothing was entered.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum KeepError {
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The log's name.
+    #[error(transparent)]
+    Name(#[from] LogKeyError),
+    /// A row that this program has not written.
+    #[error("entry {number} of the log in the store is none that this program knows")]
+    Foreign {
+        /// Its place.
+        number: u64,
+    },
+    /// The rows are not those that were signed.
+    #[error(
+        "the log's key has signed other entries than the store has: nothing is signed any more until a person has looked"
+    )]
+    Changed,
+}
+
+/// Keeps one firm's log.
+pub struct LogKeeper<'a> {
+    rows: &'a dyn LogRows,
+    shelf: &'a dyn Shelf,
+    firm: FirmId,
+    name: String,
+    key: PrivateKey,
+    tree: Tree,
+    /// What stands where, by everything but its time.
+    known: HashMap<String, (u64, Entry)>,
+    last: Option<DateTime<Utc>>,
+    /// Entries that the files show.
+    published: u64,
+}
+
+impl<'a> LogKeeper<'a> {
+    /// Takes a log up: reads it, and publishes what a process before had entered and not published.
+    ///
+    /// # Errors
+    /// [`KeepError`].
+    pub fn open(
+        rows: &'a dyn LogRows,
+        shelf: &'a dyn Shelf,
+        firm: FirmId,
+        name: &str,
+        key: PrivateKey,
+    ) -> Result<Self, KeepError> {
+        LogKey::new(name, key.public())?;
+        let mut keeper = Self {
+            rows,
+            shelf,
+            firm,
+            name: name.to_owned(),
+            key,
+            tree: Tree::default(),
+            known: HashMap::new(),
+            last: None,
+            published: 0,
+        };
+        keeper.alone(|keeper| {
+            keeper.catch_up()?;
+            keeper.publish()
+        })?;
+        Ok(keeper)
+    }
+
+    /// How many entries the log has, as far as this keeper has read it.
+    pub fn size(&self) -> u64 {
+        self.tree.size()
+    }
+
+    /// Enters what happened, at this time or, where the clock went back, at that of the last entry. What stands in the log
+    /// already is found and not entered again. All of it is on the disk, signed and published when this returns.
+    ///
+    /// # Errors
+    /// [`KeepError`]; some of it may have been entered then, and asking again finds it.
+    pub fn enter(&mut self, kinds: &[EntryKind], now: DateTime<Utc>) -> Result<Vec<Entered>, KeepError> {
+        let mut entered = Vec::new();
+        self.alone(|keeper| {
+            keeper.catch_up()?;
+            entered.clear();
+            let at = keeper.last.map_or(now, |last| last.max(now));
+            let (mut new, before) = (Vec::new(), keeper.tree.size());
+            for kind in kinds {
+                let entry = Entry::new(*kind, at);
+                let spelt = spell(&entry);
+                if let Some(&(index, entry)) = keeper.known.get(&spelt) {
+                    entered.push(Entered { index, entry, is_new: false });
+                    continue;
+                }
+                let index = before + new.len() as u64;
+                keeper.known.insert(spelt, (index, entry));
+                entered.push(Entered { index, entry, is_new: true });
+                new.push(entry);
+            }
+            let texts: Vec<Vec<u8>> = new.iter().map(|entry| entry.to_text().into_bytes()).collect();
+            debug_assert!(texts.iter().all(|text| text.len() <= MOST_ENTRY_BYTES));
+            if !texts.is_empty() {
+                let done = keeper.rows.append(&keeper.firm, before, &texts);
+                // Whether it came about or not: what the rows say is read again before anything is signed.
+                keeper.known.retain(|_, (index, _)| *index < before);
+                done?;
+                keeper.catch_up()?;
+            }
+            keeper.publish()
+        })?;
+        Ok(entered)
+    }
+
+    /// The receipt of an issued report: its entry, and the way from it to the newest signed head. None of other entries.
+    pub fn receipt(&self, entered: &Entered) -> Option<Receipt> {
+        let size = self.tree.size();
+        Some(Receipt {
+            entry: entered.entry.as_issued()?,
+            index: entered.index,
+            proof: self.tree.prove(entered.index, size)?,
+            checkpoint: self.sign(),
+        })
+    }
+
+    fn sign(&self) -> Checkpoint {
+        Checkpoint::sign(&self.name, self.tree.size(), self.tree.root(), &self.key)
+    }
+
+    fn alone(&mut self, mut work: impl FnMut(&mut Self) -> Result<(), KeepError>) -> Result<(), KeepError> {
+        let (rows, firm) = (self.rows, self.firm.clone());
+        let mut failed = None;
+        rows.alone(&firm, &mut || {
+            failed = work(self).err();
+            Ok(())
+        })?;
+        failed.map_or(Ok(()), Err)
+    }
+
+    /// Reads the rows that came since.
+    fn catch_up(&mut self) -> Result<(), KeepError> {
+        loop {
+            let page = self.rows.entries(&self.firm, self.tree.size(), PAGE)?;
+            for text in &page {
+                let number = self.tree.size();
+                let entry = Entry::parse(text).ok_or(KeepError::Foreign { number })?;
+                self.tree.append(text);
+                self.known.insert(spell(&entry), (number, entry));
+                self.last = Some(entry.at);
+            }
+            if (page.len() as u64) < PAGE {
+                return Ok(());
+            }
+        }
+    }
+
+    /// Signs and shows what the rows have, if the files do not show it yet.
+    fn publish(&mut self) -> Result<(), KeepError> {
+        let kept = self.rows.head(&self.firm)?.as_deref().and_then(Checkpoint::parse);
+        if let Some(kept) = &kept
+            && self.tree.root_at(kept.size()) != Some(kept.root())
+        {
+            return Err(KeepError::Changed);
+        }
+        let shown = self.shelf.read(&self.firm, CHECKPOINT)?;
+        let shown = shown.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?));
+        // Files that were shown once are whole; what the head's file does not cover is written again.
+        self.published = shown.as_ref().map_or(0, Checkpoint::size).min(self.tree.size());
+        if shown.is_some_and(|shown| shown.size() == self.tree.size()) {
+            return Ok(());
+        }
+        let (rows, firm) = (self.rows, &self.firm);
+        let from = self.published / BUNDLE * BUNDLE;
+        let texts = rows.entries(firm, from, u64::from(u32::MAX))?;
+        let entry = |number: u64| {
+            let text = usize::try_from(number - from).ok().and_then(|place| texts.get(place)).cloned();
+            text.ok_or_else(|| StoreError::Failed(format!("entry {number} of {firm} is missing")))
+        };
+        for file in list_tiles(&self.tree, self.published, entry)? {
+            self.shelf.put(firm, &file.path, &file.bytes)?;
+        }
+        let head = self.sign();
+        self.rows.keep_head(firm, head.size(), head.as_str())?;
+        self.shelf.put(firm, CHECKPOINT, head.as_str().as_bytes())?;
+        self.published = head.size();
+        Ok(())
+    }
+}
+
+/// An entry without its time.
+fn spell(entry: &Entry) -> String {
+    let text = entry.to_text();
+    let end = text.trim_end().rfind('\n').unwrap_or(text.len());
+    text[..end].to_owned()
+}

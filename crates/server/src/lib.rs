@@ -1,0 +1,16 @@
+//! The office. So far: its stores, and the public log that it keeps of what was issued, withdrawn, superseded and revoked.
+//!
+//! Every row and every file has the firm in its key. Stores are traits with a suite of what each must keep to
+//! ([`conformance`]); what stands behind them today is SQLite and a folder.
+
+pub mod conformance;
+mod entering;
+mod keeper;
+mod office;
+mod store;
+
+pub use entering::{EnterError, read_kind};
+pub use keeper::{Entered, KeepError, LogKeeper};
+pub use log;
+pub use office::{LogFolder, LogFolderError};
+pub use store::{FirmId, FirmIdError, FolderShelf, LogRows, Shelf, SqliteRows, StoreError};

@@ -1,0 +1,164 @@
+//! A firm's log in a folder of its own, for an office of one: the rows, the locked key, and the files to be served.
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
+
+use log::Checkpoint;
+use rand_chacha::{ChaCha20Rng, rand_core::SeedableRng as _};
+use seal::{
+    key::PrivateKey,
+    key_file::{KeyFileError, Passphrase, lock_key, unlock_key},
+    receipt::{LogKey, LogKeyError},
+};
+
+use crate::{
+    keeper::{KeepError, LogKeeper},
+    store::{FirmId, FolderShelf, Shelf as _, SqliteRows, StoreError},
+};
+
+/// The firm of a folder that has one log.
+const ONLY: &str = "firm";
+
+/// A log's folder.
+pub struct LogFolder {
+    top: PathBuf,
+    key: LogKey,
+    rows: SqliteRows,
+    shelf: FolderShelf,
+}
+
+/// Why a log's folder cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum LogFolderError {
+    /// The folder holds something.
+    #[error("{folder} is not empty: a log begins in a folder of its own")]
+    NotEmpty {
+        /// Which.
+        folder: String,
+    },
+    /// A file.
+    #[error("{file}: {cause}")]
+    File {
+        /// Which.
+        file: String,
+        /// Why.
+        #[source]
+        cause: std::io::Error,
+    },
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The log's name or key.
+    #[error("{file}: {cause}")]
+    Key {
+        /// Its file.
+        file: String,
+        /// Why.
+        #[source]
+        cause: LogKeyError,
+    },
+    /// The locked key.
+    #[error("the log's key cannot be opened: {0}")]
+    Locked(#[from] KeyFileError),
+    /// The key in the folder is another than the log's.
+    #[error("log.key.pem holds another key than log.pub names")]
+    OtherKey,
+    /// The log.
+    #[error(transparent)]
+    Keep(#[from] KeepError),
+}
+
+impl LogFolder {
+    /// Begins a log in an empty folder under this name, with a key of its own from a seed that is fit for keys.
+    ///
+    /// # Errors
+    /// [`LogFolderError`].
+    pub fn found(folder: &Path, name: &str, passphrase: &Passphrase, seed: [u8; 32]) -> Result<Self, LogFolderError> {
+        let mut rng = ChaCha20Rng::from_seed(seed);
+        let key = PrivateKey::generate(&mut rng);
+        let at = |file: &str| folder.join(file);
+        let told = |file: PathBuf| move |cause| LogFolderError::File { file: file.display().to_string(), cause };
+        fs::create_dir_all(folder).map_err(told(folder.to_owned()))?;
+        let mut entries = fs::read_dir(folder).map_err(told(folder.to_owned()))?;
+        if entries.next().is_some() {
+            return Err(LogFolderError::NotEmpty { folder: folder.display().to_string() });
+        }
+        let public = LogKey::new(name, key.public())
+            .map_err(|cause| LogFolderError::Key { file: "the log's name".to_owned(), cause })?;
+        let locked = lock_key(&key, passphrase, &mut rng)?;
+        write_private(&at("log.key.pem"), locked.as_bytes()).map_err(told(at("log.key.pem")))?;
+        fs::write(at("log.pub"), format!("{}\n", public.to_text())).map_err(told(at("log.pub")))?;
+        Self::open(folder)
+    }
+
+    /// Opens a log's folder. Its key stays locked.
+    ///
+    /// # Errors
+    /// [`LogFolderError`].
+    pub fn open(folder: &Path) -> Result<Self, LogFolderError> {
+        let file = folder.join("log.pub");
+        let name = || file.display().to_string();
+        let text = fs::read_to_string(&file).map_err(|cause| LogFolderError::File { file: name(), cause })?;
+        let key = LogKey::parse(text.trim()).map_err(|cause| LogFolderError::Key { file: name(), cause })?;
+        Ok(Self {
+            top: folder.to_owned(),
+            key,
+            rows: SqliteRows::open(&folder.join("office.sqlite"))?,
+            shelf: FolderShelf::open(&folder.join("public"))?,
+        })
+    }
+
+    /// The log's public key.
+    pub const fn key(&self) -> &LogKey {
+        &self.key
+    }
+
+    /// The folder that any web server can serve.
+    pub fn public(&self) -> PathBuf {
+        self.top.join("public").join(ONLY)
+    }
+
+    /// Takes the log up with its unlocked key.
+    ///
+    /// # Errors
+    /// [`LogFolderError`].
+    pub fn unlock(&self, passphrase: &Passphrase) -> Result<LogKeeper<'_>, LogFolderError> {
+        let file = self.top.join("log.key.pem");
+        let told = |cause| LogFolderError::File { file: file.display().to_string(), cause };
+        let pem = fs::read_to_string(&file).map_err(told)?;
+        let key = unlock_key(&pem, passphrase)?;
+        if key.public() != self.key.public_key() {
+            return Err(LogFolderError::OtherKey);
+        }
+        Ok(LogKeeper::open(&self.rows, &self.shelf, only(), self.key.name(), key)?)
+    }
+
+    /// The signed head that is shown.
+    ///
+    /// # Errors
+    /// The store.
+    pub fn head(&self) -> Result<Option<Checkpoint>, StoreError> {
+        let shown = self.shelf.read(&only(), log::CHECKPOINT)?;
+        Ok(shown.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?)))
+    }
+}
+
+fn only() -> FirmId {
+    ONLY.parse().expect("the name fits")
+}
+
+#[cfg(unix)]
+fn write_private(file: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    use std::{io::Write as _, os::unix::fs::OpenOptionsExt as _};
+    let mut file = fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(file)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+#[cfg(not(unix))]
+fn write_private(file: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    fs::write(file, bytes)
+}

@@ -1,0 +1,107 @@
+//! What the office keeps, as traits: rows, and files that everybody may read.
+
+mod folder;
+mod sqlite;
+
+pub use folder::FolderShelf;
+pub use sqlite::SqliteRows;
+
+use std::fmt;
+
+/// A firm, the first part of every key.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FirmId(String);
+
+/// A firm's name that is none.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("got {got:?} for a firm, expected 1 to 40 of a-z, 0-9 and -, beginning with a letter or digit")]
+pub struct FirmIdError {
+    /// What came.
+    pub got: String,
+}
+
+impl FirmId {
+    /// The name as text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl std::str::FromStr for FirmId {
+    type Err = FirmIdError;
+
+    fn from_str(text: &str) -> Result<Self, FirmIdError> {
+        let fits =
+            |(at, byte): (usize, u8)| byte.is_ascii_lowercase() || byte.is_ascii_digit() || (at > 0 && byte == b'-');
+        if (1..=40).contains(&text.len()) && text.bytes().enumerate().all(fits) {
+            Ok(Self(text.to_owned()))
+        } else {
+            Err(FirmIdError { got: text.chars().take(60).collect() })
+        }
+    }
+}
+
+impl fmt::Display for FirmId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// Why a store did not do what it was asked.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// Somebody else was faster: the log has other entries at its end than the caller thought.
+    #[error("the log has {now} entries, and was thought to have {thought}")]
+    Moved {
+        /// What the caller thought.
+        thought: u64,
+        /// What there is.
+        now: u64,
+    },
+    /// The store failed. Whether its effect came about all the same is not known.
+    #[error("the store: {0}")]
+    Failed(String),
+}
+
+impl From<rusqlite::Error> for StoreError {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Failed(error.to_string())
+    }
+}
+
+impl From<std::io::Error> for StoreError {
+    fn from(error: std::io::Error) -> Self {
+        Self::Failed(error.to_string())
+    }
+}
+
+/// The rows of the logs. What a function has said it did is on the disk when it returns; a row is never changed.
+pub trait LogRows: Send + Sync {
+    /// How many entries a firm's log has.
+    fn count(&self, firm: &FirmId) -> Result<u64, StoreError>;
+
+    /// Entries in their order from a place on, at most so many.
+    fn entries(&self, firm: &FirmId, from: u64, most: u64) -> Result<Vec<Vec<u8>>, StoreError>;
+
+    /// Puts entries after exactly `thought` others, all or none. [`StoreError::Moved`] if there are more or fewer.
+    fn append(&self, firm: &FirmId, thought: u64, entries: &[Vec<u8>]) -> Result<(), StoreError>;
+
+    /// The signed head over the most entries.
+    fn head(&self, firm: &FirmId) -> Result<Option<String>, StoreError>;
+
+    /// Keeps a signed head over so many entries. One over fewer than the kept one changes nothing.
+    fn keep_head(&self, firm: &FirmId, size: u64, text: &str) -> Result<(), StoreError>;
+
+    /// Does something while nobody else does so for this firm, in any process.
+    fn alone(&self, firm: &FirmId, work: &mut dyn FnMut() -> Result<(), StoreError>) -> Result<(), StoreError>;
+}
+
+/// Files that everybody may read, below a firm's own path.
+pub trait Shelf: Send + Sync {
+    /// Puts a file in its place, whole or not at all; it is on the disk when this returns. One that is there is replaced.
+    fn put(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError>;
+
+    /// A file; none where there is none.
+    fn read(&self, firm: &FirmId, path: &str) -> Result<Option<Vec<u8>>, StoreError>;
+}
