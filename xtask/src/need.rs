@@ -33,6 +33,7 @@ pub const PYTHON: &[&str] = &[
     "pillow-heif==1.8.1",
     "pyhanko==0.38.0",
     "pyhanko-cli==0.6.0",
+    "pymerkle==7.0.0",
     "scikit-image==0.26.0",
     "scipy==1.17.1",
     "uncertainties==3.2.3",

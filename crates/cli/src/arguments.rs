@@ -16,8 +16,8 @@ const EXITS: &str = "\
 Exit codes:
   0   done; verify: genuine (also with the standing not checked,
       unless --require-standing)
-  1   verify: do not rely on this file
-  2   verify: cannot be fully confirmed
+  1   verify: do not rely on this file; log audit: on this log
+  2   verify: cannot be fully confirmed; log audit: could not be read
   3   verify: genuine, but withdrawn or superseded
   64  the command was misspelt
   70  a fault of a file, a folder, a key or the program

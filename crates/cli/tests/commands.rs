@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 13] = [
+const COMMANDS: [&[&str]; 18] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -26,6 +26,11 @@ const COMMANDS: [&[&str]; 13] = [
     &["show"],
     &["withdraw"],
     &["attach-receipt"],
+    &["log", "found"],
+    &["log", "enter"],
+    &["log", "audit"],
+    &["photo"],
+    &["recording"],
     &["schema"],
     &["completions"],
 ];

@@ -113,7 +113,7 @@ impl Tree {
 
 /// The largest power of two below a count of at least two.
 const fn split(count: u64) -> u64 {
-    1 << (63 - (count - 1).leading_zeros())
+    1 << (count - 1).ilog2()
 }
 
 /// Whether a proof leads from the root of an older tree to that of a newer one (RFC 9162 §2.1.4.2).

@@ -4,6 +4,7 @@
 mod browser;
 mod cms;
 mod letter;
+mod log;
 mod pages;
 mod pdf;
 mod pdfa;

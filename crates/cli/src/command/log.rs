@@ -124,7 +124,7 @@ fn attach(file: &Path, receipt: &str, lines: &mut Vec<String>) -> Result<String,
     match api::attach_receipt(&WORLD, &ReceiptRequest { report: file, receipt: &place }) {
         Ok(_) => lines.push(format!("  the receipt is in it now, and in {}", place.display())),
         Err(error) => {
-            lines.push(format!("  the receipt is in {}; it was not put into the report: {error}", place.display()))
+            lines.push(format!("  the receipt is in {}; it was not put into the report: {error}", place.display()));
         }
     }
     Ok(place.display().to_string())
