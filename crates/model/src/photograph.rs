@@ -110,6 +110,7 @@ pub struct Photograph {
     pub caption: Option<Line>,
     /// What was measured in it, where it shows a face whose ring the inspector marked; left out elsewhere.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "MeasuredFace")]
     pub measured: Option<MeasuredFace>,
 }
 

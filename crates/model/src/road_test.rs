@@ -93,7 +93,7 @@ pub struct RoadTest {
     pub steps: Vec<RoadTestStep>,
     /// What recordings of it show; left out where there are none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    #[schemars(length(max = 20))]
+    #[schemars(length(min = 1, max = 20))]
     pub drives: Vec<MeasuredDrive>,
     /// What else there is to say.
     pub note: Option<Note>,

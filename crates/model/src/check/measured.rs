@@ -25,6 +25,16 @@ pub fn check(inspection: &Inspection, problems: &mut Problems) {
         problems.add_if(!is_face, field.clone(), || {
             format!("got a face measured in a photograph of: {}, expected one of a face", photograph.subject.words())
         });
+        if let Some(card) = &measured.mark.grey_card {
+            problems.add_if(!(0.01..=1.0).contains(&card.reflects), format!("{field}.mark.grey_card.reflects"), || {
+                format!("got {}, expected a share from 0.01 to 1", card.reflects)
+            });
+        }
+        if let Some(proposal) = &measured.proposal {
+            problems.add_if(proposal.references > 10_000, format!("{field}.proposal.references"), || {
+                format!("got {}, expected at most 10000", proposal.references)
+            });
+        }
         let pattern = &measured.seen.pattern;
         for (name, got) in [("parts", pattern.parts.len()), ("part_colours", pattern.part_colours.len())] {
             problems.add_if(got > 12, format!("{field}.seen.pattern.{name}"), || {
@@ -41,6 +51,11 @@ fn lists(drive: &MeasuredDrive, field: &str, problems: &mut Problems) {
     let trace = &drive.trace;
     let steps = trace.speed_km_h.len();
     let pulsation = drive.pulsation.as_ref();
+    for (at, order) in pulsation.into_iter().flat_map(|seen| &seen.orders).enumerate() {
+        problems.add_if(!(1..=4).contains(&order.order), format!("{field}.pulsation.orders[{at}].order"), || {
+            format!("got {}, expected 1 to 4", order.order)
+        });
+    }
     for (name, got, most) in [
         ("recordings", drive.recordings.len(), 10),
         ("brakings", drive.brakings.len(), 200),

@@ -77,6 +77,24 @@ fn a_list_is_no_object_though_its_values_would_fit() {
 }
 
 #[test]
+fn what_an_analysis_cannot_have_found() {
+    let drive = "/road_test/seen/drives/0";
+    let cases = [
+        (format!("{drive}/recordings"), json!(["motion-9"]), "motion-9"),
+        (format!("{drive}/pulsation/orders/0/order"), json!(5), "expected 1 to 4"),
+        (format!("{drive}/length_s"), json!(1e11), "expected at most"),
+        (format!("{drive}/brakings/0/rise_s/uncertainty"), json!(-0.1), "an uncertainty from 0"),
+        (format!("{drive}/trace/sound_db"), json!([-60.0]), "as many as the speed has"),
+        ("/photographs/4/measured/seen/pattern/parts".to_owned(), json!([]), "0 parts with 12 colours"),
+        ("/photographs/4/subject".to_owned(), json!({"of": "car"}), "expected one of a face"),
+    ];
+    for (pointer, value, words) in cases {
+        says(&refusal(&pointer, value), &[words]);
+    }
+    says(&refusal("/road_test/seen/drives", json!([])), &["drives", "unknown field"]);
+}
+
+#[test]
 fn an_unknown_field_and_a_missing_one() {
     let mut unknown = document();
     unknown["car"]["colour"] = json!("green");
