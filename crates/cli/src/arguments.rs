@@ -2,9 +2,11 @@
 
 mod log;
 mod measuring;
+mod office;
 
 pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
+pub use office::{ListDevices, MakeCode, OfficeCommand, Serve, ShutOut};
 
 use std::path::PathBuf;
 
@@ -96,6 +98,12 @@ pub enum Command {
     /// Keep a firm's public log, or read one to its last entry.
     #[command(subcommand)]
     Log(LogCommand),
+    /// Let devices into the office, and shut them out.
+    #[command(subcommand)]
+    Office(OfficeCommand),
+    /// Serve the office: the log for everybody, receipts for its devices.
+    #[command(after_help = "Example:\n  rimside serve log --listen 127.0.0.1:4718 --passphrase-file passphrase")]
+    Serve(Serve),
     /// Print the JSON Schema of an inspection, a record, a letter, a reply or a statement.
     #[command(after_help = "Example:\n  rimside schema inspection")]
     Schema {

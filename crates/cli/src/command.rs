@@ -3,6 +3,7 @@
 mod firm;
 mod letter;
 mod log;
+mod office;
 mod photo;
 mod record;
 mod recording;
@@ -14,7 +15,7 @@ use clap::CommandFactory as _;
 
 use crate::{
     answer::Answer,
-    arguments::{Arguments, Command, FirmCommand, LogCommand, SchemaOf},
+    arguments::{Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf},
 };
 
 /// Where everything happens.
@@ -41,6 +42,10 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Log(LogCommand::Found(found)) => log::found(&found),
         Command::Log(LogCommand::Enter(enter)) => log::enter(&enter),
         Command::Log(LogCommand::Audit(audit)) => log::audit_log(&audit),
+        Command::Office(OfficeCommand::Code(code)) => office::code(&code),
+        Command::Office(OfficeCommand::Devices(list)) => office::devices(&list),
+        Command::Office(OfficeCommand::ShutOut(device)) => office::shut_out(&device),
+        Command::Serve(serve) => office::serve(&serve),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),
     }

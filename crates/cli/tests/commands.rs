@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 18] = [
+const COMMANDS: [&[&str]; 22] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -29,6 +29,10 @@ const COMMANDS: [&[&str]; 18] = [
     &["log", "found"],
     &["log", "enter"],
     &["log", "audit"],
+    &["office", "code"],
+    &["office", "devices"],
+    &["office", "shut-out"],
+    &["serve"],
     &["photo"],
     &["recording"],
     &["schema"],

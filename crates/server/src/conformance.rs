@@ -4,7 +4,7 @@
 //! Where a store does not: this is for tests.
 #![allow(clippy::missing_panics_doc, clippy::expect_used, reason = "a suite for tests: it panics where a store fails")]
 
-use crate::store::{FirmId, LogRows, Shelf, StoreError};
+use crate::store::{Devices, FirmId, LogRows, Shelf, StoreError};
 
 fn firm(name: &str) -> FirmId {
     name.parse().expect("a firm's name")
@@ -71,4 +71,45 @@ pub fn a_shelf_keeps_to_its_word(shelf: &dyn Shelf) {
         assert!(shelf.put(&one, path, b"x").is_err(), "{path:?} was put");
         assert!(shelf.read(&one, path).is_err(), "{path:?} was read");
     }
+}
+
+/// Codes are good once, for a time and for so many wrong answers; a token is one device's; firms are apart.
+pub fn devices_keep_to_their_word(devices: &dyn Devices) {
+    let (one, other) = (firm("harbour-vale"), firm("north-bay"));
+    let at = |second: i64| chrono::DateTime::from_timestamp(1_800_000_000 + second, 0).expect("a time");
+    let open = |code: u8, tries: u32| {
+        devices.open_code(&one, &[code; 32], "Ines's phone", at(60), tries).expect("opened");
+    };
+    let enter = |firm: &FirmId, code: u8, device: &str, token: u8, second: i64| {
+        devices.let_in(firm, &[code; 32], device, &[token; 32], at(second)).expect("asked")
+    };
+    let has = |token: u8| devices.find_device(&[token; 32]).expect("looked").map(|found| (found.firm, found.device));
+    open(1, 5);
+    assert!(!enter(&other, 1, "device-1", 11, 1), "a code is its firm's");
+    assert!(enter(&one, 1, "device-1", 11, 2));
+    assert!(!enter(&one, 1, "device-2", 12, 3), "and good once");
+    assert_eq!(has(11), Some((one.clone(), "device-1".to_owned())));
+    assert_eq!(has(12), None);
+    open(2, 5);
+    assert!(!enter(&one, 2, "device-2", 12, 60), "and only until then");
+    open(3, 2);
+    assert!(!enter(&one, 99, "device-2", 12, 4) && !enter(&one, 98, "device-2", 12, 5));
+    assert!(!enter(&one, 3, "device-2", 12, 6), "and only for so many wrong answers");
+    open(4, 5);
+    assert!(enter(&one, 4, "device-1", 13, 7));
+    assert_eq!(
+        (has(11), has(13)),
+        (None, Some((one.clone(), "device-1".to_owned()))),
+        "let in anew, the token before is none"
+    );
+    assert!(!devices.shut_out(&other, "device-1", at(8)).expect("asked"), "another firm's device is not there");
+    assert!(devices.shut_out(&one, "device-1", at(8)).expect("asked"));
+    assert!(!devices.shut_out(&one, "device-1", at(9)).expect("asked"));
+    assert_eq!(has(13), None);
+    let listed = devices.list_devices(&one).expect("listed");
+    assert_eq!(
+        listed.iter().map(|one| (one.device.as_str(), one.revoked)).collect::<Vec<_>>(),
+        [("device-1", Some(at(8)))]
+    );
+    assert!(devices.list_devices(&other).expect("listed").is_empty());
 }

@@ -3,7 +3,7 @@
 //! A head is signed over rows that are on the disk, and whoever signs reads them again first: two processes come to the same
 //! head of the same size, and a process that died left at worst entries without a head, for which the next one signs.
 
-use std::collections::HashMap;
+use std::{collections::HashMap, sync::Arc};
 
 use chrono::{DateTime, Utc};
 use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, Tree, list_tiles};
@@ -52,9 +52,9 @@ pub enum KeepError {
 }
 
 /// Keeps one firm's log.
-pub struct LogKeeper<'a> {
-    rows: &'a dyn LogRows,
-    shelf: &'a dyn Shelf,
+pub struct LogKeeper {
+    rows: Arc<dyn LogRows>,
+    shelf: Arc<dyn Shelf>,
     firm: FirmId,
     name: String,
     key: PrivateKey,
@@ -66,14 +66,14 @@ pub struct LogKeeper<'a> {
     published: u64,
 }
 
-impl<'a> LogKeeper<'a> {
+impl LogKeeper {
     /// Takes a log up: reads it, and publishes what a process before had entered and not published.
     ///
     /// # Errors
     /// [`KeepError`].
     pub fn open(
-        rows: &'a dyn LogRows,
-        shelf: &'a dyn Shelf,
+        rows: Arc<dyn LogRows>,
+        shelf: Arc<dyn Shelf>,
         firm: FirmId,
         name: &str,
         key: PrivateKey,
@@ -156,7 +156,7 @@ impl<'a> LogKeeper<'a> {
     }
 
     fn alone(&mut self, mut work: impl FnMut(&mut Self) -> Result<(), KeepError>) -> Result<(), KeepError> {
-        let (rows, firm) = (self.rows, self.firm.clone());
+        let (rows, firm) = (Arc::clone(&self.rows), self.firm.clone());
         let mut failed = None;
         rows.alone(&firm, &mut || {
             failed = work(self).err();
@@ -197,7 +197,7 @@ impl<'a> LogKeeper<'a> {
         if shown.is_some_and(|shown| shown.size() == self.tree.size()) {
             return Ok(());
         }
-        let (rows, firm) = (self.rows, &self.firm);
+        let (rows, firm) = (&self.rows, &self.firm);
         let from = self.published / BUNDLE * BUNDLE;
         let texts = rows.entries(firm, from, u64::from(u32::MAX))?;
         let entry = |number: u64| {

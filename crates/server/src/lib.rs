@@ -4,13 +4,19 @@
 //! ([`conformance`]); what stands behind them today is SQLite and a folder.
 
 pub mod conformance;
+mod enrol;
 mod entering;
+mod http;
 mod keeper;
 mod office;
 mod store;
 
+pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind};
+pub use http::{Limits, Office, routes, serve};
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use log;
 pub use office::{LogFolder, LogFolderError};
-pub use store::{FirmId, FirmIdError, FolderShelf, LogRows, Shelf, SqliteRows, StoreError};
+pub use store::{
+    Device, Devices, FirmId, FirmIdError, FolderShelf, LogRows, SecretDigest, Shelf, SqliteRows, StoreError,
+};

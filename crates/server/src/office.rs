@@ -3,6 +3,7 @@
 use std::{
     fs,
     path::{Path, PathBuf},
+    sync::Arc,
 };
 
 use log::Checkpoint;
@@ -25,8 +26,8 @@ const ONLY: &str = "firm";
 pub struct LogFolder {
     top: PathBuf,
     key: LogKey,
-    rows: SqliteRows,
-    shelf: FolderShelf,
+    rows: Arc<SqliteRows>,
+    shelf: Arc<FolderShelf>,
 }
 
 /// Why a log's folder cannot be used.
@@ -106,14 +107,32 @@ impl LogFolder {
         Ok(Self {
             top: folder.to_owned(),
             key,
-            rows: SqliteRows::open(&folder.join("office.sqlite"))?,
-            shelf: FolderShelf::open(&folder.join("public"))?,
+            rows: Arc::new(SqliteRows::open(&folder.join("office.sqlite"))?),
+            shelf: Arc::new(FolderShelf::open(&folder.join("public"))?),
         })
     }
 
     /// The log's public key.
     pub const fn key(&self) -> &LogKey {
         &self.key
+    }
+
+    /// The one firm of a folder.
+    ///
+    /// # Panics
+    /// Never: its name fits.
+    pub fn firm() -> FirmId {
+        ONLY.parse().expect("the name fits")
+    }
+
+    /// Its rows.
+    pub const fn rows(&self) -> &Arc<SqliteRows> {
+        &self.rows
+    }
+
+    /// Its public files.
+    pub const fn shelf(&self) -> &Arc<FolderShelf> {
+        &self.shelf
     }
 
     /// The folder that any web server can serve.
@@ -125,7 +144,7 @@ impl LogFolder {
     ///
     /// # Errors
     /// [`LogFolderError`].
-    pub fn unlock(&self, passphrase: &Passphrase) -> Result<LogKeeper<'_>, LogFolderError> {
+    pub fn unlock(&self, passphrase: &Passphrase) -> Result<LogKeeper, LogFolderError> {
         let file = self.top.join("log.key.pem");
         let told = |cause| LogFolderError::File { file: file.display().to_string(), cause };
         let pem = fs::read_to_string(&file).map_err(told)?;
@@ -133,7 +152,13 @@ impl LogFolder {
         if key.public() != self.key.public_key() {
             return Err(LogFolderError::OtherKey);
         }
-        Ok(LogKeeper::open(&self.rows, &self.shelf, only(), self.key.name(), key)?)
+        Ok(LogKeeper::open(
+            Arc::clone(&self.rows) as _,
+            Arc::clone(&self.shelf) as _,
+            Self::firm(),
+            self.key.name(),
+            key,
+        )?)
     }
 
     /// The signed head that is shown.
@@ -141,13 +166,9 @@ impl LogFolder {
     /// # Errors
     /// The store.
     pub fn head(&self) -> Result<Option<Checkpoint>, StoreError> {
-        let shown = self.shelf.read(&only(), log::CHECKPOINT)?;
+        let shown = self.shelf.read(&Self::firm(), log::CHECKPOINT)?;
         Ok(shown.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?)))
     }
-}
-
-fn only() -> FirmId {
-    ONLY.parse().expect("the name fits")
 }
 
 #[cfg(unix)]

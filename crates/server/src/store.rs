@@ -1,8 +1,10 @@
 //! What the office keeps, as traits: rows, and files that everybody may read.
 
+mod devices;
 mod folder;
 mod sqlite;
 
+pub use devices::{Device, Devices, SecretDigest};
 pub use folder::FolderShelf;
 pub use sqlite::SqliteRows;
 

@@ -4,7 +4,10 @@
 use std::{
     path::{Path, PathBuf},
     process::{Child, Command, Stdio},
-    sync::atomic::{AtomicI64, Ordering},
+    sync::{
+        Arc,
+        atomic::{AtomicI64, Ordering},
+    },
 };
 
 use chrono::{DateTime, Utc};
@@ -37,12 +40,16 @@ fn issued(text: &str) -> EntryKind {
     EntryKind::Issued { report: ReportIdentity(digest), signature: Sha256Digest::of(b"a signature") }
 }
 
-fn rows(folder: &Path) -> SqliteRows {
-    SqliteRows::open(&folder.join("office.sqlite")).unwrap()
+fn rows(folder: &Path) -> Arc<SqliteRows> {
+    Arc::new(SqliteRows::open(&folder.join("office.sqlite")).unwrap())
 }
 
-fn shelf(folder: &Path) -> FolderShelf {
-    FolderShelf::open(&folder.join("public")).unwrap()
+fn shelf(folder: &Path) -> Arc<FolderShelf> {
+    Arc::new(FolderShelf::open(&folder.join("public")).unwrap())
+}
+
+fn open<R: LogRows + 'static, S: Shelf + 'static>(rows: &Arc<R>, shelf: &Arc<S>) -> Result<LogKeeper, KeepError> {
+    LogKeeper::open(Arc::clone(rows) as _, Arc::clone(shelf) as _, firm(), NAME, key())
 }
 
 fn audit_folder(folder: &Path, seen: Option<&Checkpoint>) -> Result<Audited, String> {
@@ -54,17 +61,17 @@ fn audit_folder(folder: &Path, seen: Option<&Checkpoint>) -> Result<Audited, Str
 #[test]
 fn sqlite_and_a_folder_keep_to_their_word() {
     let folder = tempfile::tempdir().unwrap();
-    rows_keep_to_their_word(&rows(folder.path()));
+    rows_keep_to_their_word(rows(folder.path()).as_ref());
     let folder = tempfile::tempdir().unwrap();
-    rows_let_one_work_at_a_time(&rows(folder.path()));
-    a_shelf_keeps_to_its_word(&shelf(folder.path()));
+    rows_let_one_work_at_a_time(rows(folder.path()).as_ref());
+    a_shelf_keeps_to_its_word(shelf(folder.path()).as_ref());
 }
 
 #[test]
 fn what_is_entered_is_proved_and_entered_once() {
     let folder = tempfile::tempdir().unwrap();
     let (rows, shelf) = (rows(folder.path()), shelf(folder.path()));
-    let mut keeper = LogKeeper::open(&rows, &shelf, firm(), NAME, key()).unwrap();
+    let mut keeper = open(&rows, &shelf).unwrap();
     let first = keeper.enter(&[issued("one"), issued("two"), issued("one")], at(1)).unwrap();
     assert_eq!(first.iter().map(|one| (one.index, one.is_new)).collect::<Vec<_>>(), [(0, true), (1, true), (0, false)]);
     let statement = Sha256Digest::of(b"statement");
@@ -72,7 +79,7 @@ fn what_is_entered_is_proved_and_entered_once() {
     let withdrawn = keeper.enter(&[EntryKind::Withdrawn { report, statement }], at(2)).unwrap();
     assert!(keeper.receipt(&withdrawn[0]).is_none(), "a receipt is that of a report");
     // The same again, by another process, later: it stands where it stood, with its time.
-    let mut other = LogKeeper::open(&rows, &shelf, firm(), NAME, key()).unwrap();
+    let mut other = open(&rows, &shelf).unwrap();
     let again = other.enter(&[issued("two")], at(30)).unwrap();
     assert_eq!((again[0].index, again[0].is_new, again[0].entry.at), (1, false, at(1)));
     let log_key = LogKey::new(NAME, key().public()).unwrap();
@@ -86,7 +93,7 @@ fn what_is_entered_is_proved_and_entered_once() {
 fn a_clock_that_goes_back_keeps_the_log_in_order() {
     let folder = tempfile::tempdir().unwrap();
     let (rows, shelf) = (rows(folder.path()), shelf(folder.path()));
-    let mut keeper = LogKeeper::open(&rows, &shelf, firm(), NAME, key()).unwrap();
+    let mut keeper = open(&rows, &shelf).unwrap();
     keeper.enter(&[issued("one")], at(40)).unwrap();
     let late = keeper.enter(&[issued("two")], at(10)).unwrap();
     assert_eq!(late[0].entry.at, at(40));
@@ -97,12 +104,12 @@ fn a_clock_that_goes_back_keeps_the_log_in_order() {
 fn rows_that_were_changed_are_signed_no_more() {
     let folder = tempfile::tempdir().unwrap();
     let (first, shelf) = (rows(folder.path()), shelf(folder.path()));
-    let mut keeper = LogKeeper::open(&first, &shelf, firm(), NAME, key()).unwrap();
+    let mut keeper = open(&first, &shelf).unwrap();
     keeper.enter(&[issued("one"), issued("two")], at(1)).unwrap();
     drop(first);
     let other = tempfile::tempdir().unwrap();
     let second = rows(other.path());
-    let mut elsewhere = LogKeeper::open(&second, &shelf, firm(), NAME, key());
+    let mut elsewhere = open(&second, &shelf);
     assert!(elsewhere.is_err() || elsewhere.as_mut().unwrap().size() == 0);
     drop(elsewhere);
     // The same file with another entry in the place of one that was signed.
@@ -110,19 +117,19 @@ fn rows_that_were_changed_are_signed_no_more() {
     let text = log::Entry::new(issued("three"), at(1)).to_text();
     db.execute("UPDATE log_entries SET entry = ?1 WHERE number = 1", [text.as_bytes()]).unwrap();
     let changed = rows(folder.path());
-    let opened = LogKeeper::open(&changed, &shelf, firm(), NAME, key());
+    let opened = open(&changed, &shelf);
     assert!(matches!(opened.err(), Some(KeepError::Changed)));
 }
 
 /// A store that fails at its nth call, before or after its effect.
-struct Failing<'a> {
-    rows: &'a SqliteRows,
-    shelf: &'a FolderShelf,
+struct Failing {
+    rows: Arc<SqliteRows>,
+    shelf: Arc<FolderShelf>,
     left: AtomicI64,
     persisted: bool,
 }
 
-impl Failing<'_> {
+impl Failing {
     fn guard<T>(&self, work: impl FnOnce() -> Result<T, StoreError>) -> Result<T, StoreError> {
         let fails = self.left.fetch_sub(1, Ordering::SeqCst) == 0;
         let failed = || Err(StoreError::Failed("on purpose".to_owned()));
@@ -134,7 +141,7 @@ impl Failing<'_> {
     }
 }
 
-impl LogRows for Failing<'_> {
+impl LogRows for Failing {
     fn count(&self, firm: &FirmId) -> Result<u64, StoreError> {
         self.guard(|| self.rows.count(firm))
     }
@@ -160,7 +167,7 @@ impl LogRows for Failing<'_> {
     }
 }
 
-impl Shelf for Failing<'_> {
+impl Shelf for Failing {
     fn put(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError> {
         self.guard(|| self.shelf.put(firm, path, bytes))
     }
@@ -176,19 +183,23 @@ fn a_fault_at_any_step_loses_nothing_that_was_acknowledged_and_forks_nothing() {
         for nth in 0.. {
             let folder = tempfile::tempdir().unwrap();
             let (rows, shelf) = (rows(folder.path()), shelf(folder.path()));
-            let mut keeper = LogKeeper::open(&rows, &shelf, firm(), NAME, key()).unwrap();
+            let mut keeper = open(&rows, &shelf).unwrap();
             keeper.enter(&[issued("before")], at(1)).unwrap();
             let seen = audit_folder(folder.path(), None).unwrap().checkpoint;
-            let failing = Failing { rows: &rows, shelf: &shelf, left: AtomicI64::new(nth), persisted };
-            let during = LogKeeper::open(&failing, &failing, firm(), NAME, key())
-                .and_then(|mut keeper| keeper.enter(&[issued("during")], at(2)));
+            let failing = Arc::new(Failing {
+                rows: Arc::clone(&rows),
+                shelf: Arc::clone(&shelf),
+                left: AtomicI64::new(nth),
+                persisted,
+            });
+            let during = open(&failing, &failing).and_then(|mut keeper| keeper.enter(&[issued("during")], at(2)));
             let was_hit = failing.left.load(Ordering::SeqCst) < 0;
             // Whatever is shown now is whole and signed.
             let shown = audit_folder(folder.path(), Some(&seen)).unwrap_or_else(|fault| panic!("step {nth}: {fault}"));
             if during.is_ok() {
                 assert_eq!(shown.entries.len(), 2, "step {nth}: acknowledged and not shown");
             }
-            let mut after = LogKeeper::open(&rows, &shelf, firm(), NAME, key()).unwrap();
+            let mut after = open(&rows, &shelf).unwrap();
             let again = after.enter(&[issued("during"), issued("after")], at(3)).unwrap();
             assert_eq!(again.iter().map(|one| one.index).collect::<Vec<_>>(), [1, 2], "step {nth}");
             assert_eq!(audit_folder(folder.path(), Some(&seen)).unwrap().entries.len(), 3);
@@ -209,7 +220,7 @@ fn child_process() {
     let Ok(told) = std::env::var(CHILD) else { return };
     let (folder, name) = told.split_once('|').unwrap();
     let (rows, shelf) = (rows(Path::new(folder)), shelf(Path::new(folder)));
-    let mut keeper = LogKeeper::open(&rows, &shelf, firm(), NAME, key()).unwrap();
+    let mut keeper = open(&rows, &shelf).unwrap();
     for nth in 0..40 {
         let text = format!("{name} {nth}");
         keeper.enter(&[issued(&text)], at(nth % 60)).unwrap();

@@ -3064,10 +3064,7 @@ taken_at?: (string | null)
  * What there is to see.
  */
 caption?: (Line | null)
-/**
- * What was measured in it, where it shows a face whose ring the inspector marked; left out elsewhere.
- */
-measured?: (MeasuredFace | null)
+measured?: MeasuredFace
 }
 /**
  * A face, measured in its photograph.

@@ -18,7 +18,7 @@ use crate::{
 /// No report and no statement is larger.
 const MOST_BYTES: u64 = 1 << 30;
 
-fn refused(error: &LogFolderError) -> Fault {
+pub(super) fn refused(error: &LogFolderError) -> Fault {
     let (code, hint) = match error {
         LogFolderError::Locked(_) => ("wrong-passphrase", None),
         LogFolderError::NotEmpty { .. } => ("folder-not-empty", Some("name a folder that is not there yet".to_owned())),

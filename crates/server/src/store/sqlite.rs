@@ -12,7 +12,7 @@ use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
 use super::{FirmId, LogRows, StoreError};
 
 /// Each step leads from the form of its place to the next.
-const STEPS: [&str; 1] = [include_str!("log.sql")];
+const STEPS: [&str; 2] = [include_str!("log.sql"), include_str!("office.sql")];
 /// Marks a file as the office's ("rimo").
 const APPLICATION: i32 = 0x7269_6d6f;
 /// How long one process waits for another's transaction.
@@ -40,7 +40,7 @@ impl SqliteRows {
         Ok(Self { db: Mutex::new(db), locks: file.with_extension("locks") })
     }
 
-    fn db(&self) -> MutexGuard<'_, Connection> {
+    pub(super) fn db(&self) -> MutexGuard<'_, Connection> {
         // Whoever died with the lock left a transaction that was rolled back.
         self.db.lock().unwrap_or_else(PoisonError::into_inner)
     }

@@ -1,0 +1,82 @@
+//! Faults as answers: a code for programs, a sentence, and what to do.
+
+use axum::{
+    Json,
+    http::StatusCode,
+    response::{IntoResponse, Response},
+};
+use serde_json::json;
+
+use crate::{keeper::KeepError, store::StoreError};
+
+/// A fault as it is answered.
+#[derive(Debug)]
+pub struct Refusal {
+    status: StatusCode,
+    code: &'static str,
+    message: &'static str,
+    hint: &'static str,
+}
+
+impl Refusal {
+    pub const fn new(status: StatusCode, code: &'static str, message: &'static str, hint: &'static str) -> Self {
+        Self { status, code, message, hint }
+    }
+
+    pub const NOT_THERE: Self = Self::new(
+        StatusCode::NOT_FOUND,
+        "not-there",
+        "there is nothing at this address",
+        "look at the spelling of the address",
+    );
+    pub const WHO: Self = Self::new(
+        StatusCode::UNAUTHORIZED,
+        "who-is-it",
+        "the office does not know this device, or has shut it out",
+        "ask the office for a code and let the device in again",
+    );
+    pub const CODE: Self = Self::new(
+        StatusCode::FORBIDDEN,
+        "code-refused",
+        "this code is not good, was used, or is too old",
+        "ask the office for a new one; after five wrong answers every open code ends",
+    );
+    pub const FORM: Self = Self::new(
+        StatusCode::BAD_REQUEST,
+        "request-refused",
+        "the request could not be read",
+        "send JSON with the fields of this address, each a text of its form",
+    );
+    pub const LATE: Self = Self::new(
+        StatusCode::REQUEST_TIMEOUT,
+        "too-slow",
+        "the request did not come whole in time",
+        "ask again on a better connection",
+    );
+    pub const FAILED: Self = Self::new(
+        StatusCode::SERVICE_UNAVAILABLE,
+        "office-failed",
+        "the office could not do it; whether it was done all the same is not known",
+        "ask again: what stands already is found and not done twice",
+    );
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        let fault = json!({"fault": {"code": self.code, "message": self.message, "hint": self.hint}});
+        (self.status, Json(fault)).into_response()
+    }
+}
+
+/// What failed inside is for the office's own log, not for whoever asks.
+impl From<StoreError> for Refusal {
+    fn from(_: StoreError) -> Self {
+        Self::FAILED
+    }
+}
+
+impl From<KeepError> for Refusal {
+    fn from(_: KeepError) -> Self {
+        Self::FAILED
+    }
+}

@@ -1,0 +1,196 @@
+//! Every address, and who may ask it.
+
+use std::{
+    collections::BTreeMap,
+    sync::{Arc, Mutex, PoisonError},
+    time::Duration,
+};
+
+use axum::{
+    Json, Router,
+    body::Body,
+    extract::{DefaultBodyLimit, MatchedPath, Path, Request, State},
+    http::{HeaderMap, HeaderValue, StatusCode, header},
+    middleware::{self, Next},
+    response::{IntoResponse, Response},
+    routing::{get, post},
+};
+use log::{CHECKPOINT, EntryKind};
+use seal::digest::{ReportIdentity, Sha256Digest};
+use serde::Deserialize;
+use serde_json::json;
+
+use super::answer::Refusal;
+use crate::{
+    enrol::{OfficeWorld, digest_token, let_in},
+    keeper::LogKeeper,
+    store::{Device, Devices, FirmId, Shelf},
+};
+
+/// The office's answers are small, and so is what it is asked.
+const MOST_BYTES: usize = 16 * 1024;
+/// Whoever asks may look at whole files for ever.
+const FOR_EVER: &str = "public, max-age=31536000, immutable";
+
+/// The office as it is served.
+pub struct Office {
+    /// Who may speak to it.
+    pub devices: Arc<dyn Devices>,
+    /// The files that everybody may read.
+    pub shelf: Arc<dyn Shelf>,
+    /// The logs that it keeps.
+    pub logs: BTreeMap<FirmId, Mutex<LogKeeper>>,
+    /// Clock and randomness.
+    pub world: Arc<dyn OfficeWorld>,
+    /// Where a line about each request goes: what was asked, what came, how long it took; never who or what about.
+    pub tell: Box<dyn Fn(&str) + Send + Sync>,
+}
+
+type Shared = State<Arc<Office>>;
+
+/// All addresses; each request is answered within that time or not at all.
+pub fn routes(office: Arc<Office>, within: Duration) -> Router {
+    Router::new()
+        .route("/health", get(|| async { "ok\n" }))
+        .route("/ready", get(ready))
+        .route("/log/{firm}/{*path}", get(read_log))
+        .route("/v1/enrol", post(enrol))
+        .route("/v1/receipts", post(enter))
+        .fallback(|| async { Refusal::NOT_THERE })
+        .method_not_allowed_fallback(|| async { Refusal::NOT_THERE })
+        .layer(DefaultBodyLimit::max(MOST_BYTES))
+        .layer(middleware::from_fn(move |request, next| in_time(within, request, next)))
+        .layer(middleware::from_fn(guard))
+        .layer(middleware::from_fn_with_state(Arc::clone(&office), tell))
+        .with_state(office)
+}
+
+/// Whoever sends a body drop by drop is not waited for.
+async fn in_time(within: Duration, request: Request, next: Next) -> Response {
+    match tokio::time::timeout(within, next.run(request)).await {
+        Ok(response) => response,
+        Err(_) => Refusal::LATE.into_response(),
+    }
+}
+
+/// What a browser that strays here may do with the answers: nothing.
+async fn guard(request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::CONTENT_SECURITY_POLICY, "default-src 'none'; frame-ancestors 'none'"),
+        (header::REFERRER_POLICY, "no-referrer"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+/// A line for each request. The address is that of the table, never the one that was asked: it may name a person's report.
+async fn tell(State(office): Shared, matched: Option<MatchedPath>, request: Request, next: Next) -> Response {
+    let begun = tokio::time::Instant::now();
+    let method = request.method().clone();
+    let response = next.run(request).await;
+    let line = json!({
+        "at": office.world.now().to_rfc3339(),
+        "method": method.as_str(),
+        "route": matched.as_ref().map_or("none", MatchedPath::as_str),
+        "status": response.status().as_u16(),
+        "ms": begun.elapsed().as_millis() as u64,
+    });
+    (office.tell)(&line.to_string());
+    response
+}
+
+/// Does something with the stores on a thread that may wait.
+async fn aside<T: Send + 'static>(
+    office: &Arc<Office>,
+    work: impl FnOnce(&Office) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    let office = Arc::clone(office);
+    tokio::task::spawn_blocking(move || work(&office)).await.map_err(|_| Refusal::FAILED)?
+}
+
+async fn ready(State(office): Shared) -> Result<&'static str, Refusal> {
+    aside(&office, |office| {
+        for firm in office.logs.keys() {
+            office.devices.list_devices(firm)?;
+        }
+        Ok("ready\n")
+    })
+    .await
+}
+
+async fn read_log(
+    State(office): Shared,
+    Path((firm, path)): Path<(String, String)>,
+) -> Result<impl IntoResponse, Refusal> {
+    let firm: FirmId = firm.parse().map_err(|_| Refusal::NOT_THERE)?;
+    let is_head = path == CHECKPOINT;
+    let bytes = aside(&office, move |office| {
+        // A path that is none of a shelf is not there; nothing else is told of it.
+        office.shelf.read(&firm, &path).ok().flatten().ok_or(Refusal::NOT_THERE)
+    })
+    .await?;
+    let (kind, keep) =
+        if is_head { ("text/plain; charset=utf-8", "no-cache") } else { ("application/octet-stream", FOR_EVER) };
+    Ok(([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, keep)], Body::from(bytes)))
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Enrolment {
+    firm: String,
+    code: String,
+    device: String,
+}
+
+async fn enrol(State(office): Shared, body: axum::body::Bytes) -> Result<Json<serde_json::Value>, Refusal> {
+    let asked: Enrolment = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
+    let firm: FirmId = asked.firm.parse().map_err(|_| Refusal::CODE)?;
+    let fits = |text: &str| text.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-');
+    if asked.device.is_empty() || asked.device.len() > 64 || !fits(&asked.device) || asked.code.len() > 64 {
+        return Err(Refusal::FORM);
+    }
+    let token = aside(&office, move |office| {
+        Ok(let_in(office.devices.as_ref(), office.world.as_ref(), &firm, (&asked.code, &asked.device))?)
+    })
+    .await?;
+    token.map(|token| Json(json!({ "token": token }))).ok_or(Refusal::CODE)
+}
+
+/// The device that asks, by its token.
+fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refusal> {
+    let token = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()?.strip_prefix("Bearer "));
+    let found = office.devices.find_device(&digest_token(token.ok_or(Refusal::WHO)?))?;
+    found.ok_or(Refusal::WHO)
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ToEnter {
+    /// The report's identity.
+    report: String,
+    /// SHA-256 of its signature value.
+    signature: String,
+}
+
+/// Enters an issued report; its receipt comes back. The firm is the device's own: no address names one.
+async fn enter(State(office): Shared, headers: HeaderMap, body: axum::body::Bytes) -> Result<Response, Refusal> {
+    let receipt = aside(&office, move |office| {
+        let device = know(office, &headers)?;
+        let asked: ToEnter = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
+        let digest = |text: &str| Sha256Digest::parse_hex(text).ok_or(Refusal::FORM);
+        let kind =
+            EntryKind::Issued { report: ReportIdentity(digest(&asked.report)?), signature: digest(&asked.signature)? };
+        let keeper = office.logs.get(&device.firm).ok_or(Refusal::NOT_THERE)?;
+        let mut keeper = keeper.lock().unwrap_or_else(PoisonError::into_inner);
+        let entered = keeper.enter(&[kind], office.world.now())?;
+        let receipt = entered.first().and_then(|entered| keeper.receipt(entered)).ok_or(Refusal::FAILED)?;
+        Ok(receipt.to_text())
+    })
+    .await?;
+    Ok((StatusCode::OK, [(header::CONTENT_TYPE, "text/plain; charset=utf-8")], receipt).into_response())
+}
