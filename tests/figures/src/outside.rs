@@ -67,7 +67,11 @@ fn scale(place: &Place) -> Result<Command> {
     let mut command = Command::new("vipsthumbnail");
     command.args(["--size", "1600x1600>", "-o"]).arg(out.join("%s.jpg[Q=85]"));
     for entry in std::fs::read_dir(place.large.join("photographs"))? {
-        command.arg(entry?.path());
+        let file = entry?.path();
+        // Marks of rings lie beside the photographs.
+        if file.extension().is_some_and(|end| end == "jpg") {
+            command.arg(file);
+        }
     }
     Ok(command)
 }
