@@ -62,8 +62,6 @@ pub struct LogKeeper {
     /// What stands where, by everything but its time.
     known: HashMap<String, (u64, Entry)>,
     last: Option<DateTime<Utc>>,
-    /// Entries that the files show.
-    published: u64,
 }
 
 impl LogKeeper {
@@ -88,7 +86,6 @@ impl LogKeeper {
             tree: Tree::default(),
             known: HashMap::new(),
             last: None,
-            published: 0,
         };
         keeper.alone(|keeper| {
             keeper.catch_up()?;
@@ -182,37 +179,47 @@ impl LogKeeper {
         }
     }
 
-    /// Signs and shows what the rows have, if the files do not show it yet.
+    /// Signs and shows what the rows have, if the files do not show it yet. Nothing is signed over rows that are not those
+    /// of the head in the store or of the head that everybody sees: rows from an old copy would be a second log.
     fn publish(&mut self) -> Result<(), KeepError> {
         let kept = self.rows.head(&self.firm)?.as_deref().and_then(Checkpoint::parse);
-        if let Some(kept) = &kept
-            && self.tree.root_at(kept.size()) != Some(kept.root())
-        {
+        let shown = self.read_shown()?;
+        if [&kept, &shown].into_iter().flatten().any(|head| self.tree.root_at(head.size()) != Some(head.root())) {
             return Err(KeepError::Changed);
         }
-        let shown = self.shelf.read(&self.firm, CHECKPOINT)?;
-        let shown = shown.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?));
-        // Files that were shown once are whole; what the head's file does not cover is written again.
-        self.published = shown.as_ref().map_or(0, Checkpoint::size).min(self.tree.size());
-        if shown.is_some_and(|shown| shown.size() == self.tree.size()) {
+        if shown.as_ref().is_some_and(|shown| shown.size() == self.tree.size()) {
             return Ok(());
         }
+        // Files that were shown once are whole; what the head's file does not cover is written again.
+        let published = shown.as_ref().map_or(0, Checkpoint::size);
         let (rows, firm) = (&self.rows, &self.firm);
-        let from = self.published / BUNDLE * BUNDLE;
+        let from = published / BUNDLE * BUNDLE;
         let texts = rows.entries(firm, from, u64::from(u32::MAX))?;
         let entry = |number: u64| {
             let text = usize::try_from(number - from).ok().and_then(|place| texts.get(place)).cloned();
             text.ok_or_else(|| StoreError::Failed(format!("entry {number} of {firm} is missing")))
         };
-        for file in list_tiles(&self.tree, self.published, entry)? {
+        for file in list_tiles(&self.tree, published, entry)? {
             self.shelf.put(firm, &file.path, &file.bytes)?;
         }
         let head = self.sign();
         self.rows.keep_head(firm, head.size(), head.as_str())?;
         self.shelf.put(firm, CHECKPOINT, head.as_str().as_bytes())?;
-        self.published = head.size();
         Ok(())
     }
+
+    /// The head that everybody sees, if this log's key signed it.
+    fn read_shown(&self) -> Result<Option<Checkpoint>, KeepError> {
+        let key = LogKey::new(&self.name, self.key.public())?;
+        let shown = read_head(&*self.shelf, &self.firm)?;
+        Ok(shown.filter(|shown| shown.names(&key) && shown.is_signed_by(&key)))
+    }
+}
+
+/// The head that everybody sees, whoever signed it.
+pub(crate) fn read_head(shelf: &dyn Shelf, firm: &FirmId) -> Result<Option<Checkpoint>, StoreError> {
+    let bytes = shelf.read(firm, CHECKPOINT)?;
+    Ok(bytes.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?)))
 }
 
 /// An entry without its time.

@@ -15,8 +15,8 @@ use seal::{
 };
 
 use crate::{
-    keeper::{KeepError, LogKeeper},
-    store::{FirmId, FolderShelf, Shelf as _, SqliteRows, StoreError},
+    keeper::{KeepError, LogKeeper, read_head},
+    store::{FirmId, FolderShelf, SqliteRows, StoreError},
 };
 
 /// The firm of a folder that has one log.
@@ -166,8 +166,7 @@ impl LogFolder {
     /// # Errors
     /// The store.
     pub fn head(&self) -> Result<Option<Checkpoint>, StoreError> {
-        let shown = self.shelf.read(&Self::firm(), log::CHECKPOINT)?;
-        Ok(shown.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?)))
+        read_head(&*self.shelf, &Self::firm())
     }
 }
 

@@ -350,3 +350,26 @@ async fn an_office_that_closes_finishes_what_was_begun() {
     served.await.unwrap();
     assert!(Path::new(&desk.folder.path().join("public/harbour-vale/checkpoint")).exists());
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_full_office_closes_all_the_same() {
+    let desk = set_up();
+    let limits = Limits { connections: 1, head: Duration::from_secs(3600), ..Limits::default() };
+    // Whether the office has met who stands outside before it is told to close is up to the machine: so, many times.
+    for _ in 0..20 {
+        let (address, close, served) = listen(&desk, limits).await;
+        let mut inside = TcpStream::connect(address).unwrap();
+        inside.write_all(b"GET /health HTTP/1.1\r\nhost: x\r\n\r\n").unwrap();
+        let inside = tokio::task::spawn_blocking(move || {
+            let mut first = [0; 12];
+            inside.read_exact(&mut first).unwrap();
+            assert_eq!(&first, b"HTTP/1.1 200");
+            inside
+        });
+        let inside = inside.await.unwrap();
+        let outside = TcpStream::connect(address).unwrap();
+        close.send(()).unwrap();
+        tokio::time::timeout(Duration::from_secs(60), served).await.expect("it closes").unwrap();
+        drop((inside, outside));
+    }
+}

@@ -8,7 +8,14 @@ use hyper_util::{
     server::{conn::auto::Builder, graceful::GracefulShutdown},
     service::TowerToHyperService,
 };
-use tokio::{net::TcpListener, sync::Semaphore, time::timeout};
+use tokio::{
+    net::TcpListener,
+    sync::Semaphore,
+    time::{sleep, timeout},
+};
+
+/// After a connection that could not be taken.
+const BREATH: Duration = Duration::from_millis(50);
 
 /// How much anybody may take.
 #[derive(Debug, Clone, Copy)]
@@ -40,13 +47,20 @@ pub async fn serve(listener: TcpListener, routes: Router, limits: Limits, closin
     let graceful = GracefulShutdown::new();
     let mut closing = pin!(closing);
     loop {
-        let accepted = tokio::select! {
-            accepted = listener.accept() => accepted,
+        // A full office takes nobody in, and closes all the same.
+        let next = async {
+            let place = Arc::clone(&room).acquire_owned().await;
+            (place, listener.accept().await)
+        };
+        let (place, accepted) = tokio::select! {
+            next = next => next,
             () = &mut closing => break,
         };
-        // A connection that came to nothing is nobody's fault but its own.
-        let Ok((stream, _)) = accepted else { continue };
-        let Ok(place) = Arc::clone(&room).acquire_owned().await else { break };
+        let Ok((stream, _)) = accepted else {
+            // A connection that came to nothing, or no room for one: asking again at once would do nothing else.
+            sleep(BREATH).await;
+            continue;
+        };
         let mut builder = Builder::new(TokioExecutor::new());
         builder.http1().timer(TokioTimer::new()).header_read_timeout(limits.head).keep_alive(true);
         let service = TowerToHyperService::new(routes.clone());
