@@ -25,7 +25,7 @@ mod view;
 mod develop;
 
 pub use file::CameraFileError;
-pub use shot::{Held, Place, Shot, ShotKind, Signs};
+pub use shot::{Held, Shot, ShotKind, Signs};
 
 /// Draws what the shot shows, upright, in 8 bit sRGB. The same shot gives the same pixels.
 pub fn draw(shot: &Shot) -> image::RgbImage {

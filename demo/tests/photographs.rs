@@ -1,9 +1,9 @@
 //! The drawn photographs show what they are told to show, and their files are those of a camera.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
-use demo::photograph::{Held, Place, Shot, ShotKind, Signs, draw, encode};
+use demo::photograph::{Held, Shot, ShotKind, Signs, draw, encode};
 use image::RgbImage;
-use model::{BellFinish, CornerName, FaceName, HowSeen, PadName, PhotographSubject};
+use model::{BellFinish, CornerName, FaceName, HowSeen, PadName, PhotographSubject, Place};
 
 fn shot(kind: ShotKind, signs: Signs) -> Shot {
     let taken_at = "2026-11-24T14:02:31+01:00".parse().expect("a timestamp");
@@ -135,6 +135,9 @@ fn the_file_tells_when_where_and_which_way_up() {
         let copy = photo::make_report_copy(&file).unwrap();
         assert_eq!(copy.taken_at.unwrap().timestamp(), Some(shot.taken_at));
         assert!(copy.had_position);
+        let told = photo::find_place(&file).unwrap();
+        assert!((told.latitude_deg - 56.1234).abs() < 2e-6 && (told.longitude_deg + 3.5).abs() < 2e-6, "{told:?}");
+        assert_eq!(photo::find_place(&copy.bytes), None);
         assert_eq!((copy.width, copy.height), (320, 240));
         assert_eq!(copy.passed_through, held == Held::Level);
         let stored = jpeg_size(&file);

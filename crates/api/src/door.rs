@@ -130,6 +130,9 @@ impl Door {
                 json(&faces::keep_reference(self, &inspection, &photograph, stage)?)
             }
             Request::DropReference { photograph } => json(&faces::drop_reference(&self.book(), &photograph)?),
+            Request::StatePlace { inspection, photograph, state } => {
+                json(&draft::state_place(self, &inspection, &photograph, state)?)
+            }
             Request::Look {} => json(&draft::look(bytes)?),
             Request::Picture { sha256, small } => {
                 let book = self.book();

@@ -68,7 +68,7 @@ pub use sealing::{SealReportError, SealRequest, SealedReport, seal_report};
 pub use showing::{ShowError, ShownRecord, find_statement, show_record};
 pub use statement::{StateError, Stated, StatementRequest, state_withdrawal};
 pub use verification::{TrustRequest, VerifyError, VerifyRequest, verify_report};
-pub use whole_file::Existing;
+pub use whole_file::{Existing, write_whole};
 pub use world::{Access, Lock, World, WorldError};
 
 pub use model::{self, inspection_schema, letter_schema, record_schema, reply_schema, statement_schema};

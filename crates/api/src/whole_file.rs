@@ -18,7 +18,10 @@ pub enum Existing {
 
 /// Writes a file beside its place, has it on the disk, and moves it into its place in one step. A reader sees the old
 /// file or the new one, after a crash as well; at worst a hidden `.part` file stays behind.
-pub(crate) fn write_whole(
+///
+/// # Errors
+/// [`WorldError`] that names the file; what was there before is there still.
+pub fn write_whole(
     world: &dyn World,
     file: &Path,
     bytes: &[u8],

@@ -72,7 +72,7 @@ pub use parse::{
     MAX_DOCUMENT_BYTES, ParseError, Problem, parse_canonical_record, parse_canonical_statement, parse_inspection,
     parse_letter_request, parse_record, parse_reply, parse_statement_content,
 };
-pub use photograph::{Photograph, PhotographSubject, PhotographTaken, Recording, ReportPhotograph};
+pub use photograph::{Photograph, PhotographSubject, PhotographTaken, Place, Recording, ReportPhotograph};
 pub use quantity::{
     Celsius, Fraction, Gram, Kilogram, Kilometre, KilometrePerHour, Millimetre, Percent, QuantityError,
     StandardUncertainty,

@@ -92,6 +92,18 @@ impl PhotographSubject {
     }
 }
 
+/// A place on the earth, WGS 84.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// Degrees north of the equator; negative in the south.
+    #[schemars(range(min = -90.0, max = 90.0))]
+    pub latitude_deg: f64,
+    /// Degrees east of Greenwich; negative in the west.
+    #[schemars(range(min = -180.0, max = 180.0))]
+    pub longitude_deg: f64,
+}
+
 /// A photograph of the inspection: the original as it was taken.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -108,6 +120,10 @@ pub struct Photograph {
     pub taken_at: Option<Timestamp>,
     /// What there is to see.
     pub caption: Option<Line>,
+    /// Where it was taken, as its file says: only where the inspector wants the report to say so, else left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Place")]
+    pub place: Option<Place>,
     /// What was measured in it, where it shows a face whose ring the inspector marked; left out elsewhere.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "MeasuredFace")]

@@ -68,7 +68,7 @@ pub fn make_report_copy(original: &[u8]) -> Result<ReportCopy, PhotoError> {
     let (picture, stored_size) = match kind {
         Kind::Jpeg => {
             let jpeg = Jpeg::parse(original)?;
-            facts.position |= jpeg.xmp_position;
+            facts.names_place |= jpeg.xmp_position;
             let picture = decode_jpeg(&jpeg)?;
             let size = (u32::from(jpeg.width), u32::from(jpeg.height));
             if let Some(bytes) = find_passable(&jpeg, facts.orientation) {
@@ -146,7 +146,7 @@ fn describe(
         original_sha256: Sha256::of(original),
         sha256: Sha256::of(&bytes),
         taken_at: facts.taken_at,
-        had_position: facts.position,
+        had_position: facts.names_place,
         original_size,
         passed_through,
         bytes,

@@ -15,7 +15,7 @@ mod pixels;
 
 pub use copy::{ReportCopy, find_copy_size, make_report_copy};
 pub use error::PhotoError;
-pub use facts::TakenAt;
+pub use facts::{TakenAt, find_place};
 pub use limits::{
     COPY_QUALITY, MAX_HELD_BYTES, MAX_ORIGINAL_BYTES, MAX_PASSED_BYTES, MAX_PIXELS, MAX_SCANS, MAX_SIDE_PX,
 };

@@ -2,10 +2,10 @@
 
 use image::{DynamicImage, GrayImage};
 
-use crate::jpeg::Jpeg;
 use crate::{
     PhotoError, TakenAt,
     copy::make_report_copy,
+    jpeg::Jpeg,
     pixels::{decode_jpeg, encode, scale},
 };
 

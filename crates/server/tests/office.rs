@@ -354,7 +354,7 @@ async fn an_office_that_closes_finishes_what_was_begun() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_full_office_closes_all_the_same() {
     let desk = set_up();
-    let limits = Limits { connections: 1, head: Duration::from_secs(3600), ..Limits::default() };
+    let limits = Limits { connections: 1, head: Duration::from_hours(1), ..Limits::default() };
     // Whether the office has met who stands outside before it is told to close is up to the machine: so, many times.
     for _ in 0..20 {
         let (address, close, served) = listen(&desk, limits).await;
@@ -369,7 +369,7 @@ async fn a_full_office_closes_all_the_same() {
         let inside = inside.await.unwrap();
         let outside = TcpStream::connect(address).unwrap();
         close.send(()).unwrap();
-        tokio::time::timeout(Duration::from_secs(60), served).await.expect("it closes").unwrap();
+        tokio::time::timeout(Duration::from_mins(1), served).await.expect("it closes").unwrap();
         drop((inside, outside));
     }
 }

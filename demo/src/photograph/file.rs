@@ -5,8 +5,9 @@ use std::io::Cursor;
 use exif::{Field, In, Rational, Tag, Value, experimental::Writer};
 use image::{RgbImage, imageops};
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+use model::Place;
 
-use super::{Held, Place, Shot};
+use super::{Held, Shot};
 
 const QUALITY: u8 = 92;
 const WHAT_IT_IS: &str = "demonstration data: drawn by a program, no real car";

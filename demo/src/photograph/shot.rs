@@ -1,6 +1,6 @@
 //! What is to be photographed, in which state, from where and when.
 
-use model::{BellFinish, CornerName, FaceName, HowSeen, PadName, PhotographSubject, Timestamp};
+use model::{BellFinish, CornerName, FaceName, HowSeen, PadName, PhotographSubject, Place, Timestamp};
 
 /// One photograph to draw.
 #[derive(Debug, Clone)]
@@ -107,15 +107,6 @@ impl Default for Signs {
     fn default() -> Self {
         Self { wear: 0.0, heat: 0.0, chemical: 0.0, bell: BellFinish::Even, lining_mm: 11.0, taper_mm: 0.0 }
     }
-}
-
-/// A place in degrees, north and east positive.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
-    /// Latitude, −90 to 90.
-    pub latitude_deg: f64,
-    /// Longitude, −180 to 180.
-    pub longitude_deg: f64,
 }
 
 /// How the camera was held: decides how the pixels are stored and what the EXIF orientation says.

@@ -1,6 +1,6 @@
 //! The photographs of a visit, drawn from how each corner really is.
 
-use model::{CornerName, FaceName, HowSeen, PadName, PhotographSubject, PhotographTaken, Sha256, Timestamp};
+use model::{CornerName, FaceName, HowSeen, PadName, PhotographSubject, PhotographTaken, Place, Sha256, Timestamp};
 use rayon::prelude::*;
 use serde_json::{Value, json};
 
@@ -11,7 +11,7 @@ use super::{
     state::{CornerState, Reach},
     visit::{Album, Visit, VisitError},
 };
-use crate::photograph::{CameraFileError, Held, Place, Shot, ShotKind, Signs, encode, mark_json};
+use crate::photograph::{CameraFileError, Held, Shot, ShotKind, Signs, encode, mark_json};
 
 /// A photograph to be drawn, and what the inspection says of it.
 #[derive(Debug, Clone)]

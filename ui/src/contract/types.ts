@@ -91,6 +91,20 @@ taken: PhotographTaken
  */
 taken_at?: (string | null)
 } | {
+op: "state_place"
+/**
+ * Of which inspection.
+ */
+inspection: string
+/**
+ * Which photograph.
+ */
+photograph: string
+/**
+ * It does, or it does not.
+ */
+state: boolean
+} | {
 op: "look"
 } | {
 op: "begin_recording"
@@ -1218,6 +1232,7 @@ face_words: ToldView
 references: ReferencesView
 keep_reference: ReferencesView
 drop_reference: ReferencesView
+state_place: DraftView
 look: Looked
 picture: null
 reckon: ReckoningView
@@ -3064,7 +3079,21 @@ taken_at?: (string | null)
  * What there is to see.
  */
 caption?: (Line | null)
+place?: Place
 measured?: MeasuredFace
+}
+/**
+ * A place on the earth, WGS 84.
+ */
+export interface Place {
+/**
+ * Degrees north of the equator; negative in the south.
+ */
+latitude_deg: number
+/**
+ * Degrees east of Greenwich; negative in the west.
+ */
+longitude_deg: number
 }
 /**
  * A face, measured in its photograph.

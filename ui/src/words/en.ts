@@ -161,6 +161,7 @@ export const words = {
       other: "something else",
     },
     position: "The place stored inside a picture stays in the original and is taken out of the report's copy.",
+    statePlace: "The report says where it was taken",
   },
   fields: {
     visited_at: "Date and time of the visit",

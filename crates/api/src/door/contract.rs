@@ -84,6 +84,16 @@ pub enum Request {
         /// When it was taken; else as the file says.
         taken_at: Option<Timestamp>,
     },
+    /// Whether the report says where a photograph was taken, as its file says; it does not unless asked. Answers
+    /// [`DraftView`].
+    StatePlace {
+        /// Of which inspection.
+        inspection: String,
+        /// Which photograph.
+        photograph: String,
+        /// It does, or it does not.
+        state: bool,
+    },
     /// What speaks against a picture, whose bytes go with this, before it is taken in. Answers [`Looked`].
     Look {},
     /// Begins a recording of the road test, which grows by pieces. Answers [`RecordingBegun`].
@@ -309,6 +319,7 @@ pub(super) struct Answers {
     references: ReferencesView,
     keep_reference: ReferencesView,
     drop_reference: ReferencesView,
+    state_place: DraftView,
     look: Looked,
     picture: (),
     reckon: ReckoningView,

@@ -213,6 +213,34 @@ pub(super) fn photograph(
     })
 }
 
+/// Writes the place that a photograph's file names beside the photograph, or takes it away again.
+pub(super) fn state_place(
+    door: &Door,
+    inspection: &str,
+    photograph: &str,
+    state: bool,
+) -> Result<DraftView, DoorError> {
+    let mut value = find_photograph(&door.book(), inspection, photograph)?;
+    if state {
+        let original = door.book().original(value["sha256"].as_str().unwrap_or_default())?;
+        let place = photo::find_place(&original)
+            .ok_or_else(|| DoorError::Unfit("this photograph's file names no place".to_owned()))?;
+        value["place"] = serde_json::to_value(place).map_err(DoorError::Answer)?;
+    } else if let Some(fields) = value.as_object_mut() {
+        fields.remove("place");
+    }
+    let stamp = door.stamp()?;
+    door.book().write(&name(inspection)?, &format!("photographs.{photograph}"), value, stamp)?;
+    view(&door.book(), inspection)
+}
+
+/// The photograph's field.
+pub(super) fn find_photograph(book: &Notebook, inspection: &str, photograph: &str) -> Result<Value, DoorError> {
+    let draft = book.draft(&name(inspection)?)?;
+    let value = draft.values.get(&format!("photographs.{photograph}")).cloned();
+    value.ok_or_else(|| DoorError::Unfit(format!("the inspection has no photograph {photograph}")))
+}
+
 pub(super) fn look(bytes: &[u8]) -> Result<Looked, DoorError> {
     let flaw = |flaw: photo::Flaw| FlawView { is_small: flaw == photo::Flaw::Small, words: flaw.words().to_owned() };
     Ok(Looked { flaws: photo::look(bytes)?.flaws.into_iter().map(flaw).collect() })

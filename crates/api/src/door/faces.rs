@@ -4,7 +4,6 @@ use model::{DiscMark, MeasuredFace, ReferenceStage, Sha256};
 use notebook::Notebook;
 use photo::disc::{Reference, ReferenceSet};
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
 use super::{Door, DraftView, ReferenceView, ReferencesView, ToldView, draft, error::DoorError};
 use crate::face::{measure as measure_face, tell_figures};
@@ -39,7 +38,7 @@ fn set(book: &Notebook) -> Result<Option<ReferenceSet>, DoorError> {
 pub(super) fn measure(door: &Door, inspection: &str, photograph: &str, mark: DiscMark) -> Result<DraftView, DoorError> {
     let id = draft::name(inspection)?;
     let path = format!("photographs.{photograph}");
-    let mut value = find(&door.book(), inspection, photograph)?;
+    let mut value = draft::find_photograph(&door.book(), inspection, photograph)?;
     let original = door.book().original(value["sha256"].as_str().unwrap_or_default())?;
     let references = set(&door.book())?;
     let (measured, _) = measure_face(&original, mark, references.as_ref(), false)?;
@@ -51,17 +50,10 @@ pub(super) fn measure(door: &Door, inspection: &str, photograph: &str, mark: Dis
 
 /// What was measured in a photograph, in words.
 pub(super) fn tell(book: &Notebook, inspection: &str, photograph: &str) -> Result<ToldView, DoorError> {
-    let value = find(book, inspection, photograph)?;
+    let value = draft::find_photograph(book, inspection, photograph)?;
     let measured: MeasuredFace = serde_json::from_value(value["measured"].clone())
         .map_err(|_| DoorError::Unfit("nothing was measured in this photograph".to_owned()))?;
     Ok(ToldView { lines: tell_figures(&measured) })
-}
-
-/// The photograph's field.
-fn find(book: &Notebook, inspection: &str, photograph: &str) -> Result<Value, DoorError> {
-    let draft = book.draft(&draft::name(inspection)?)?;
-    let value = draft.values.get(&format!("photographs.{photograph}")).cloned();
-    value.ok_or_else(|| DoorError::Unfit(format!("the inspection has no photograph {photograph}")))
 }
 
 /// Keeps a measured face as a reference of a stage; the same photograph again changes its stage.
@@ -71,7 +63,7 @@ pub(super) fn keep_reference(
     photograph: &str,
     stage: ReferenceStage,
 ) -> Result<ReferencesView, DoorError> {
-    let value = find(&door.book(), inspection, photograph)?;
+    let value = draft::find_photograph(&door.book(), inspection, photograph)?;
     let measured: MeasuredFace = serde_json::from_value(value["measured"].clone())
         .map_err(|_| DoorError::Unfit("measure the face first: a reference is its figures".to_owned()))?;
     if !measured.seen.quality.passes {

@@ -49,7 +49,9 @@ pub(super) fn everything(book: &Notebook) -> Result<Vec<u8>, DoorError> {
     let reports = book.reports()?.into_iter().map(|report| (report.path, book.report(&report.identity)));
     let recordings = book.recordings()?.into_iter().filter_map(|kept| {
         let sha256 = kept.sha256?;
-        Some((format!("recordings/{}/{sha256}.{}", kept.inspection, kept.kind.replace(':', "-")), whole(book, &sha256)))
+        let bytes = whole(book, &sha256);
+        let ending = bytes.as_deref().map_or("csv", ending);
+        Some((format!("recordings/{}/{sha256}.{ending}", kept.inspection), bytes))
     });
     // What is damaged or lost keeps nothing else back, and is named.
     let mut not_saved = String::new();
@@ -63,6 +65,17 @@ pub(super) fn everything(book: &Notebook) -> Result<Vec<u8>, DoorError> {
         put(&mut zip, "not-saved.txt", not_saved.as_bytes(), CompressionMethod::Deflated)?;
     }
     Ok(zip.finish()?.into_inner())
+}
+
+/// What a recording's file is called after its point, so that other programs open it. What has no mark of its own is a
+/// table.
+fn ending(recording: &[u8]) -> &'static str {
+    match recording {
+        [b'R', b'I', b'F', b'F', ..] => "wav",
+        [b'<', ..] | [0xef, 0xbb, 0xbf, b'<', ..] => "gpx",
+        [b'$', ..] => "nmea",
+        _ => "csv",
+    }
 }
 
 fn whole(book: &Notebook, sha256: &str) -> Result<Vec<u8>, NotebookError> {

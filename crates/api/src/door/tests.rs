@@ -312,6 +312,9 @@ fn a_recorded_drive_is_measured_sealed_saved_and_erased() {
 
     let saved = call(&door, &json!({"op": "export"}), &[]).unwrap().bytes.unwrap();
     assert_eq!(names(&saved).iter().filter(|name| name.starts_with("recordings/")).count(), 3);
+    for ending in [".wav", ".csv"] {
+        assert!(names(&saved).iter().any(|name| name.starts_with("recordings/") && name.ends_with(ending)), "{ending}");
+    }
     let other = open();
     let taken = call(&other, &json!({"op": "import"}), &saved).unwrap().answer;
     assert_eq!(taken["recordings"], 3);
@@ -338,6 +341,38 @@ fn a_recording_that_cannot_be_used_says_why_and_nothing_is_lost() {
     assert_eq!(running["running"], json!([]));
     let drive = json!({"op": "measure_drive", "inspection": id, "recordings": ["recording-0007"]});
     assert!(ask(&door, &drive).unwrap_err().message.contains("no recording recording-0007"));
+}
+
+#[test]
+fn a_photographs_place_is_in_the_report_only_when_asked_for() {
+    let door = with_keys();
+    let id = write_visit(&door, 0);
+    let draft = ask(&door, &json!({"op": "read", "inspection": id})).unwrap();
+    let fields = draft["fields"].as_object().unwrap();
+    let photographs: Vec<&str> = fields.keys().filter_map(|path| path.strip_prefix("photographs.")).collect();
+    let state = |photograph: &str, state: bool| {
+        ask(&door, &json!({"op": "state_place", "inspection": id, "photograph": photograph, "state": state}))
+    };
+    let answers: Vec<_> = photographs.iter().map(|one| (*one, state(one, true))).collect();
+    let refused = answers.iter().find_map(|(_, answer)| answer.as_ref().err()).unwrap();
+    assert!(refused.message.contains("names no place"), "{}", refused.message);
+    let one = answers.iter().find(|(_, answer)| answer.is_ok()).unwrap().0;
+    let field = |draft: &Value| draft["fields"][format!("photographs.{one}")]["place"].clone();
+    assert_eq!(field(&state(one, false).unwrap()), Value::Null);
+    assert!(field(&state(one, true).unwrap()).is_object());
+    let sealed = ask(&door, &json!({"op": "seal", "inspection": id, "passphrase": PASSPHRASE})).unwrap();
+    let pdf = call(&door, &json!({"op": "report", "identity": sealed["identity"]}), &[]).unwrap().bytes.unwrap();
+    let record = seal::file::SealedFile::read(&pdf).unwrap().record().unwrap();
+    let record: Value = serde_json::from_slice(&record.bytes).unwrap();
+    let photographs = record["inspection"]["photographs"].as_array().unwrap();
+    for photograph in photographs {
+        let place = &photograph["place"];
+        if photograph["id"] == one {
+            assert!((place["latitude_deg"].as_f64().unwrap() - 47.5).abs() < 1e-9, "{place}");
+        } else {
+            assert!(place.is_null() || answers.iter().any(|(other, _)| photograph["id"] == *other), "{photograph}");
+        }
+    }
 }
 
 #[test]

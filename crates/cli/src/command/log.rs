@@ -1,6 +1,6 @@
 use std::{collections::BTreeMap, path::Path};
 
-use api::{Fault, ReceiptRequest, World as _};
+use api::{Access, Existing, Fault, ReceiptRequest, World as _, write_whole};
 use serde::Serialize;
 use server::{
     LogFolder, LogFolderError,
@@ -120,7 +120,7 @@ fn attach(file: &Path, receipt: &str, lines: &mut Vec<String>) -> Result<String,
     let mut place = file.as_os_str().to_owned();
     place.push(".receipt.txt");
     let place = std::path::PathBuf::from(place);
-    std::fs::write(&place, receipt).map_err(|error| unread(&place, &error))?;
+    write_whole(&WORLD, &place, receipt.as_bytes(), Access::Shared, Existing::Replace)?;
     match api::attach_receipt(&WORLD, &ReceiptRequest { report: file, receipt: &place }) {
         Ok(_) => lines.push(format!("  the receipt is in it now, and in {}", place.display())),
         Err(error) => {
@@ -157,7 +157,7 @@ pub fn audit_log(arguments: &AuditLog) -> Result<Answer, Fault> {
     match audit(&key, seen.as_ref(), read) {
         Ok(audited) => {
             if let Some(keep) = &arguments.keep {
-                std::fs::write(keep, audited.checkpoint.as_str()).map_err(|error| unread(keep, &error))?;
+                write_whole(&WORLD, keep, audited.checkpoint.as_str().as_bytes(), Access::Shared, Existing::Replace)?;
             }
             Ok(tell(&key, &audited))
         }

@@ -66,6 +66,15 @@ fn times(inspection: &Inspection, problems: &mut Problems) {
         }
     }
     for (at, photograph) in inspection.photographs.iter().enumerate() {
+        if let Some(place) = photograph.place {
+            for (name, got, most) in
+                [("latitude_deg", place.latitude_deg, 90.0), ("longitude_deg", place.longitude_deg, 180.0)]
+            {
+                problems.add_if(!(-most..=most).contains(&got), format!("photographs[{at}].place.{name}"), || {
+                    format!("got {got}, expected degrees from -{most} to {most}")
+                });
+            }
+        }
         if let Some(time) = photograph.taken_at {
             year(time, &format!("photographs[{at}].taken_at"), problems);
         }

@@ -87,6 +87,11 @@ fn what_an_analysis_cannot_have_found() {
         (format!("{drive}/trace/sound_db"), json!([-60.0]), "as many as the speed has"),
         ("/photographs/4/measured/seen/pattern/parts".to_owned(), json!([]), "0 parts with 12 colours"),
         ("/photographs/4/subject".to_owned(), json!({"of": "car"}), "expected one of a face"),
+        (
+            "/photographs/4/place".to_owned(),
+            json!({"latitude_deg": 91, "longitude_deg": 0}),
+            "expected degrees from -90 to 90",
+        ),
     ];
     for (pointer, value, words) in cases {
         says(&refusal(&pointer, value), &[words]);

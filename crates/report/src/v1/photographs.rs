@@ -77,7 +77,9 @@ fn one(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, index: usize
         spans.push(Span::new(&format!(". {caption}"), SMALL));
     }
     let when = photograph.taken_at.as_ref().map_or_else(|| "time not known".into(), words::moment);
-    spans.push(Span::new(&format!("\n{}, {when}", words::capital(photograph.taken.words())), LABEL));
+    let place = photograph.place.map(|place| format!("\n{} (as its file says)", words::place(place)));
+    let line = format!("\n{}, {when}{}", words::capital(photograph.taken.words()), place.unwrap_or_default());
+    spans.push(Span::new(&line, LABEL));
     let text = flow.text_block(&spans, SIDE, 11.4, Some(tag));
     block.absorb(text, 0.0, height + 3.0);
     block

@@ -12,6 +12,15 @@ pub(crate) fn moment(at: &Timestamp) -> String {
     keep_together(&at.format("%Y-%m-%d %H:%M %:z").to_string())
 }
 
+/// `54.29500° N, 8.01250° E`: to about a metre, as a phone knows it.
+pub(crate) fn place(place: model::Place) -> String {
+    let half = |degrees: f64, [positive, negative]: [&str; 2]| {
+        let letter = if degrees < 0.0 { negative } else { positive };
+        keep_together(&format!("{:.5}° {letter}", degrees.abs()))
+    };
+    format!("{}, {}", half(place.latitude_deg, ["N", "S"]), half(place.longitude_deg, ["E", "W"]))
+}
+
 /// A number with so many decimals, its whole part in groups, with a true minus sign.
 pub(crate) fn number(value: f64, decimals: usize) -> String {
     let plain = format!("{value:.decimals$}");

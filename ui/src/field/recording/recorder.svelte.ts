@@ -21,6 +21,7 @@ export class Recorder {
   #queue: Promise<unknown> = Promise.resolve();
   #clock: ReturnType<typeof setInterval> | undefined;
   #awake: WakeLockSentinel | null = null;
+  #left = false;
 
   constructor(private readonly inspection: () => string) {}
 
@@ -31,7 +32,14 @@ export class Recorder {
     this.counts = { motion: 0, position: 0, sound: 0 };
     // A dark screen ends the motion of many phones.
     this.#awake = await (navigator.wakeLock?.request("screen").catch(() => null) ?? null);
-    for (const [kind, open] of [["motion", motion], ["position", position], ["sound", sound]] as const) await this.#open(kind, open);
+    for (const [kind, open] of [["motion", motion], ["position", position], ["sound", sound]] as const) {
+      // A question of the browser's can stand longer than the screen that asked.
+      if (!this.#left) await this.#open(kind, open);
+    }
+    if (this.#left) {
+      await this.stop();
+      return;
+    }
     const begun = performance.now();
     this.#clock = setInterval(() => {
       this.seconds = Math.floor((performance.now() - begun) / 1000);
@@ -65,6 +73,12 @@ export class Recorder {
       this.fault = Fault.of(thrown);
       await source.stop();
     }
+  }
+
+  /** The screen is left: nothing is listened to any longer. What was recorded waits in the notebook to be kept. */
+  leave(): void {
+    this.#left = true;
+    if (this.phase === "running") void this.stop();
   }
 
   /** Ends it; the numbers of the recordings come back. */
