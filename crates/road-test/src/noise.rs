@@ -183,11 +183,13 @@ fn flicker(run: &[f32]) -> f64 {
         return 0.0;
     }
     let length = run.len() as f64 / ENVELOPE_HZ;
+    let turn: Vec<(f64, f64)> =
+        (0..run.len()).map(|at| libm::sincos(2.0 * std::f64::consts::PI * at as f64 / run.len() as f64)).collect();
     let mut power = 0.0;
     for nth in libm::ceil(15.0 * length) as usize..=libm::floor(90.0 * length) as usize {
         let (mut cosine, mut sine) = (0.0, 0.0);
         for (at, &value) in run.iter().enumerate() {
-            let (s, c) = libm::sincos(2.0 * std::f64::consts::PI * nth as f64 * at as f64 / run.len() as f64);
+            let (s, c) = turn[nth * at % run.len()];
             cosine += f64::from(value) * c;
             sine += f64::from(value) * s;
         }
@@ -200,7 +202,8 @@ fn flicker(run: &[f32]) -> f64 {
 fn align(sound: &Sound, track: &Track, brakings: &[Braking]) -> (f64, bool) {
     const STEP_S: f64 = 0.1;
     let start = track.time_s[0];
-    let per_step = (STEP_S / sound.hop_s).max(1.0);
+    // A frame is shorter than a step at every rate that is read.
+    let per_step = STEP_S / sound.hop_s;
     let count = (sound.frames.len() as f64 / per_step) as usize;
     let loudness: Vec<f64> = (0..count)
         .map(|nth| {
@@ -209,24 +212,25 @@ fn align(sound: &Sound, track: &Track, brakings: &[Braking]) -> (f64, bool) {
             power / range.len() as f64
         })
         .collect();
-    let time = |nth: usize| (nth as f64 * per_step + per_step / 2.0) * sound.hop_s;
-    let explained = |shift: f64| {
-        let mut seen = Vec::with_capacity(loudness.len());
-        for (nth, &loud) in loudness.iter().enumerate() {
-            let now = time(nth) + shift;
-            let Some(speed) = track.speed_at(now) else { continue };
+    let steps = (2.0 * REACH_S / STEP_S) as usize;
+    let first = start - REACH_S;
+    // A shift by a step moves every moment to the next one's place: what could make it loud is asked for once.
+    let causes: Vec<Option<Vector3<f64>>> = (0..steps + count)
+        .map(|nth| {
+            let now = first + (nth as f64 + 0.5) * STEP_S;
+            let speed = track.speed_at(now)?;
             let brakes = brakings.iter().any(|one| (one.from_s..one.to_s).contains(&now));
             let rubbing = if brakes { speed } else { 0.0 };
             // Rolling grows with some 2.5th power of the speed.
-            seen.push((Vector3::new(1.0, speed * speed * libm::sqrt(speed), rubbing), loud));
-        }
+            Some(Vector3::new(1.0, speed * speed * libm::sqrt(speed), rubbing))
+        })
+        .collect();
+    let explained = |nth: usize| {
+        let seen: Vec<(Vector3<f64>, f64)> =
+            causes[nth..].iter().zip(&loudness).filter_map(|(cause, &loud)| Some(((*cause)?, loud))).collect();
         if seen.len() < 50 { 0.0 } else { explain(&seen) }
     };
-    let steps = (2.0 * REACH_S / STEP_S) as usize;
-    let best = (0..=steps)
-        .map(|nth| start - REACH_S + nth as f64 * STEP_S)
-        .map(|shift| (explained(shift), shift))
-        .max_by(|a, b| a.0.total_cmp(&b.0));
+    let best = (0..=steps).map(|nth| (explained(nth), first + nth as f64 * STEP_S)).max_by(|a, b| a.0.total_cmp(&b.0));
     match best {
         Some((share, shift)) if share > 0.4 => (shift, true),
         _ => (start, false),

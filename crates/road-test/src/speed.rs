@@ -300,8 +300,7 @@ impl Track {
     }
 
     fn mix(&self, values: &[f64], time_s: f64) -> Option<f64> {
-        let (after, share) = self.place(time_s)?;
-        Some(values[after - 1] + (values[after] - values[after - 1]) * share)
+        self.place(time_s).map(|place| mix_at(values, place))
     }
 
     /// Speed at a time in m/s.
@@ -321,13 +320,16 @@ impl Track {
 
     /// The acceleration in m/s² that a force along the axis stands for: without slope and pitch.
     pub fn acceleration(&self, time_s: f64, along: f64) -> f64 {
-        let offset = self.mix(&self.offset, time_s).unwrap_or_default();
-        let scale = self.mix(&self.scale, time_s).unwrap_or_default();
-        along * (1.0 + scale) - offset
+        self.place(time_s)
+            .map_or(along, |place| along * (1.0 + mix_at(&self.scale, place)) - mix_at(&self.offset, place))
     }
 
     /// Whether rows are missing between two times.
     pub fn has_gap(&self, from: f64, to: f64) -> bool {
         self.gaps.iter().any(|&(start, end)| start < to && end > from)
     }
+}
+
+fn mix_at(values: &[f64], (after, share): (usize, f64)) -> f64 {
+    values[after - 1] + (values[after] - values[after - 1]) * share
 }

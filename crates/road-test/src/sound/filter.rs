@@ -67,34 +67,40 @@ impl Cascade {
     }
 
     /// Filters samples in their place.
-    #[allow(clippy::needless_range_loop, reason = "the same lane of several arrays")]
     pub fn run(&mut self, samples: &mut [f64]) {
         let count = samples.len();
         let mut out = [0.0; 4];
-        for turn in 0..count + 3 {
-            let input = [if turn < count { samples[turn] } else { 0.0 }, out[0], out[1], out[2]];
-            let mut next = [0.0; 4];
-            let mut state = [[0.0; 4]; 2];
-            for nth in 0..4 {
-                next[nth] = self.b[0][nth] * input[nth] + self.state[0][nth];
-                state[0][nth] = self.b[1][nth] * input[nth] - self.a[0][nth] * next[nth] + self.state[1][nth];
-                state[1][nth] = self.b[2][nth] * input[nth] - self.a[1][nth] * next[nth];
-            }
-            if turn >= 3 && turn < count {
-                self.state = state;
-            } else {
-                // At both ends some of the sections have nothing to work on.
-                for nth in 0..4 {
-                    if turn >= nth && turn - nth < count {
-                        self.state[0][nth] = state[0][nth];
-                        self.state[1][nth] = state[1][nth];
-                    }
-                }
-            }
-            out = next;
-            if turn >= 3 {
-                samples[turn - 3] = out[3];
-            }
+        // At both ends some of the sections have nothing to work on.
+        let whole = 3..count.max(3);
+        for turn in 0..whole.start {
+            self.turn_some(samples, turn, &mut out);
+        }
+        let (b, a, mut state) = (self.b, self.a, self.state);
+        for turn in whole.clone() {
+            let input = [samples[turn], out[0], out[1], out[2]];
+            out = std::array::from_fn(|nth| b[0][nth] * input[nth] + state[0][nth]);
+            // What does not wait for the newest value is summed first.
+            state[0] = std::array::from_fn(|nth| (b[1][nth] * input[nth] + state[1][nth]) - a[0][nth] * out[nth]);
+            state[1] = std::array::from_fn(|nth| b[2][nth] * input[nth] - a[1][nth] * out[nth]);
+            samples[turn - 3] = out[3];
+        }
+        self.state = state;
+        for turn in whole.end..count + 3 {
+            self.turn_some(samples, turn, &mut out);
+        }
+    }
+
+    /// A turn in which only those sections work that have a sample.
+    fn turn_some(&mut self, samples: &mut [f64], turn: usize, out: &mut [f64; 4]) {
+        let input = [samples.get(turn).copied().unwrap_or_default(), out[0], out[1], out[2]];
+        for nth in (0..4).filter(|nth| (*nth..*nth + samples.len()).contains(&turn)) {
+            let (b, a) = (self.b.map(|b| b[nth]), self.a.map(|a| a[nth]));
+            out[nth] = b[0] * input[nth] + self.state[0][nth];
+            self.state[0][nth] = (b[1] * input[nth] + self.state[1][nth]) - a[0] * out[nth];
+            self.state[1][nth] = b[2] * input[nth] - a[1] * out[nth];
+        }
+        if let Some(sample) = turn.checked_sub(3).and_then(|nth| samples.get_mut(nth)) {
+            *sample = out[3];
         }
     }
 }

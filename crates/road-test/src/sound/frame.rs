@@ -39,7 +39,7 @@ pub(super) struct Framer {
     buffer: Vec<Complex<f64>>,
     scratch: Vec<Complex<f64>>,
     spectrum: Vec<f64>,
-    bands: Vec<(usize, usize, f64)>,
+    bands: [Band; BANDS],
     friction_bins: (usize, usize),
     rumble_bins: usize,
     filters: Cascade,
@@ -81,7 +81,7 @@ impl Framer {
             scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
             buffer: vec![Complex::default(); length],
             spectrum: vec![0.0; bins],
-            bands: weights(bin, bins),
+            bands: bands(bin, bins),
             friction_bins: (at(low), at(high)),
             rumble_bins: at(100.0),
             filters: Cascade::new([
@@ -124,27 +124,20 @@ impl Framer {
             rumble: self.spectrum[1..self.rumble_bins].iter().sum::<f64>() as f32,
             overloaded: (moments.overloaded / count) as f32,
         };
-        let mut bands = [0.0; BANDS];
-        for &(bin, band, share) in &self.bands {
-            bands[band] += share * self.spectrum[bin];
-        }
-        for (kept, power) in frame.bands.iter_mut().zip(bands) {
-            *kept = power as f32;
+        for (kept, band) in frame.bands.iter_mut().zip(&self.bands) {
+            *kept = band.power(&self.spectrum) as f32;
         }
         let (low, high) = self.friction_bins;
         let bin_hz = self.rate / self.length as f64;
-        let (mut power, mut moment, mut logarithms, mut product) = (0.0, 0.0, 0.0, 1.0);
-        for (nth, &value) in self.spectrum[low..high].iter().enumerate() {
-            power += value;
-            moment += value * (low + nth) as f64;
+        let (mut power, mut moment, mut logarithms) = (0.0, 0.0, 0.0);
+        for (nth, eight) in self.spectrum[low..high].chunks(8).enumerate() {
+            let first = (low + 8 * nth) as f64;
+            let inside: f64 = eight.iter().sum();
+            power += inside;
+            moment += first * inside + eight.iter().zip(0..8).map(|(value, at)| value * f64::from(at)).sum::<f64>();
             // A logarithm for every eight bins: their product stays within a double's range.
-            product *= value.max(1e-30);
-            if nth % 8 == 7 {
-                logarithms += libm::log(product);
-                product = 1.0;
-            }
+            logarithms += libm::log(eight.iter().map(|value| value.max(1e-30)).product());
         }
-        logarithms += libm::log(product);
         if high > low && power > 0.0 {
             let bins = (high - low) as f64;
             frame.friction = power as f32;
@@ -161,29 +154,32 @@ impl Framer {
 
     /// The friction band in the time signal of the samples from `new` on.
     fn hear(&mut self, samples: &Window<'_>, new: usize, envelope: &mut Vec<f32>) -> Moments {
-        let mut moments = Moments::default();
         self.heard.clear();
-        match samples.right {
+        let left = &samples.left[new..];
+        let full = |level: f32| u32::from(level >= 0.999);
+        let overloaded: u32 = match samples.right.map(|right| &right[new..]) {
             None => {
-                for &left in &samples.left[new..] {
-                    moments.overloaded += f64::from(u8::from(left.abs() >= 0.999));
-                    self.heard.push(f64::from(left));
-                }
+                self.heard.extend(left.iter().map(|&left| f64::from(left)));
+                left.iter().map(|left| full(left.abs())).sum()
             }
             Some(right) => {
-                for (&left, &right) in samples.left[new..].iter().zip(&right[new..]) {
-                    moments.overloaded += f64::from(u8::from(left.abs().max(right.abs()) >= 0.999));
-                    self.heard.push(f64::from(f32::midpoint(left, right)));
-                }
+                let both = || left.iter().zip(right);
+                self.heard.extend(both().map(|(&left, &right)| f64::from(f32::midpoint(left, right))));
+                both().map(|(left, right)| full(left.abs().max(right.abs()))).sum()
             }
-        }
+        };
         self.filters.run(&mut self.heard);
-        for &signal in &self.heard {
-            let square = signal * signal;
-            moments.second += square;
-            moments.fourth += square * square;
-            self.envelope_sum += square;
-            self.envelope_count += 1.0;
+        let mut moments = Moments { overloaded: f64::from(overloaded), ..Moments::default() };
+        let mut rest = &self.heard[..];
+        while !rest.is_empty() {
+            let missing = libm::ceil(self.per_envelope - self.envelope_count).max(1.0) as usize;
+            let (step, later) = rest.split_at(missing.min(rest.len()));
+            rest = later;
+            let [second, fourth] = sum_powers(step);
+            moments.second += second;
+            moments.fourth += fourth;
+            self.envelope_sum += second;
+            self.envelope_count += step.len() as f64;
             if self.envelope_count >= self.per_envelope {
                 envelope.push((self.envelope_sum / self.envelope_count) as f32);
                 // What is left over of a step goes into the next one, so that the rate is kept.
@@ -212,18 +208,54 @@ impl Framer {
     }
 }
 
-/// Which share of a bin belongs to which band.
-fn weights(bin: f64, bins: usize) -> Vec<(usize, usize, f64)> {
-    let edges = band_edges();
-    let mut weights = Vec::new();
-    for nth in 1..bins {
-        let (low, high) = ((nth as f64 - 0.5) * bin, (nth as f64 + 0.5) * bin);
-        for band in 0..BANDS {
-            let common = high.min(edges[band + 1]) - low.max(edges[band]);
-            if common > 0.0 {
-                weights.push((nth, band, common / bin));
-            }
+/// The sums of the second and fourth powers. Four sums at a time, so that none waits for the one before.
+fn sum_powers(samples: &[f64]) -> [f64; 2] {
+    let mut sums = [[0.0; 4]; 2];
+    let fours = samples.chunks_exact(4);
+    let rest = fours.remainder();
+    for four in fours {
+        for nth in 0..4 {
+            let square = four[nth] * four[nth];
+            sums[0][nth] += square;
+            sums[1][nth] += square * square;
         }
     }
-    weights
+    for (nth, value) in rest.iter().enumerate() {
+        let square = value * value;
+        sums[0][nth] += square;
+        sums[1][nth] += square * square;
+    }
+    sums.map(|[one, two, three, four]| (one + two) + (three + four))
+}
+
+/// The bins of a band, of which the first and the last one may belong to it in part.
+#[derive(Debug, Clone, Copy, Default)]
+struct Band {
+    first: usize,
+    share_of_first: f64,
+    /// Beyond the bins that are its own whole.
+    last: usize,
+    share_of_last: f64,
+}
+
+impl Band {
+    fn power(&self, spectrum: &[f64]) -> f64 {
+        let whole: f64 = spectrum.get(self.first + 1..self.last).map_or(0.0, |inside| inside.iter().sum());
+        self.share_of_first * spectrum[self.first] + whole + self.share_of_last * spectrum[self.last]
+    }
+}
+
+/// The bands in a spectrum of bins of so many Hz.
+fn bands(bin: f64, bins: usize) -> [Band; BANDS] {
+    let edges = band_edges();
+    std::array::from_fn(|nth| {
+        let share = |at: usize| {
+            let (low, high) = ((at as f64 - 0.5) * bin, (at as f64 + 0.5) * bin);
+            ((high.min(edges[nth + 1]) - low.max(edges[nth])) / bin).max(0.0)
+        };
+        let mut inside = (1..bins).filter(|&at| share(at) > 0.0);
+        let Some(first) = inside.next() else { return Band::default() };
+        let band = Band { first, share_of_first: share(first), ..Band::default() };
+        inside.next_back().map_or(band, |last| Band { last, share_of_last: share(last), ..band })
+    })
 }
