@@ -13,6 +13,7 @@ mod condition_statement;
 mod corner;
 mod doubled;
 mod drive;
+mod entry;
 mod figures;
 mod id;
 mod inspection;
@@ -56,6 +57,7 @@ pub use drive::{
     AntiLockSeen, AxleFit, BrakeSound, Braking, BrakingKind, Character, DriveTrace, FullyDeveloped, MeasuredDrive,
     NotEvaluable, Order, Pulsation, SoundFlaw,
 };
+pub use entry::{Carried, Change, Entry, EntryId, chain_entry};
 pub use figures::cut_figures;
 pub use id::{DeviceId, IdError, InspectionId, Label, Salt, Sha256};
 pub use inspection::{Inspection, InspectionSchema, Omission, Question};

@@ -52,12 +52,9 @@ pub enum NotebookError {
         /// Its name.
         got: String,
     },
-    /// The name of an entry that is none.
-    #[error("got {got:?} for an entry's name, expected a device, a colon and a number")]
-    EntryName {
-        /// What came.
-        got: String,
-    },
+    /// A name that is none.
+    #[error(transparent)]
+    Name(#[from] model::IdError),
     /// An entry that does not say what it did when it was first taken in.
     #[error("entry {id} is in this notebook with other contents")]
     OtherContents {

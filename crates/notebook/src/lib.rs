@@ -8,21 +8,22 @@
 //! Nothing here has a clock or draws randomness: both come in with a [`Stamp`].
 
 mod draft;
-mod entry;
 mod error;
 mod fold;
 mod path;
 mod shape;
+mod stamp;
 mod store;
 
 pub use draft::{Claimant, Conflict, Draft};
-pub use entry::{Change, Entry, EntryId, Stamp};
 pub use error::NotebookError;
 pub use fold::{Folded, Gap, fold, unfold};
 pub use path::{FieldError, check_field};
+pub use stamp::Stamp;
 pub use store::{
-    Carried, Damage, Kept, Line as InspectionLine, LookedThrough, Notebook, Photo, Salvaged, Taken, files::FileAccess,
+    Damage, Kept, Line as InspectionLine, LookedThrough, Notebook, Photo, Salvaged, Taken, files::FileAccess,
     reports::Report,
 };
 
+pub use model::{Carried, Change, Entry, EntryId};
 pub use rusqlite::{Connection, ErrorCode};

@@ -11,7 +11,6 @@ mod salvage;
 mod schema;
 
 pub use check::{Damage, LookedThrough};
-pub use entries::Carried;
 pub use list::Line;
 pub use photographs::{Photo, Taken};
 pub use recordings::Kept;

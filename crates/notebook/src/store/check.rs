@@ -2,11 +2,11 @@
 
 use std::fmt;
 
-use model::{InspectionId, Sha256};
+use model::{InspectionId, Sha256, chain_entry};
 use rusqlite::{OptionalExtension as _, params};
 
 use super::Notebook;
-use crate::{EntryId, NotebookError, entry::chain};
+use crate::{EntryId, NotebookError};
 
 /// Something that is not as it was written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -101,7 +101,7 @@ impl Notebook {
             let is_body = body.is_none_or(|body| {
                 super::entries::read_body(&body).is_ok_and(|entry| entry.id == id && entry.body_digest() == digest)
             });
-            let is_link = chain(previous.as_ref().map(|(_, link)| link), &id, &inspection, &digest) == link;
+            let is_link = chain_entry(previous.as_ref().map(|(_, link)| link), &id, &inspection, &digest) == link;
             if !is_body || (!is_link && id.seq == expected) {
                 damage.push(Damage::Entry(name));
             }

@@ -1,11 +1,11 @@
 use std::collections::BTreeSet;
 
-use model::{InspectionId, Sha256};
+use model::{Carried, InspectionId, Sha256, chain_entry};
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde_json::Value;
 
 use super::{Notebook, list};
-use crate::{Change, Draft, Entry, EntryId, NotebookError, Stamp, check_field, entry::chain};
+use crate::{Change, Draft, Entry, EntryId, NotebookError, Stamp, check_field};
 
 impl Notebook {
     /// Begins an inspection with what is given from the start.
@@ -132,7 +132,7 @@ impl Notebook {
                 .prepare_cached("SELECT body_digest FROM entries WHERE device = ?1 AND seq = ?2")?
                 .query_row(params![device.as_str(), id.seq], |row| row.get(0))
                 .optional()?;
-            if one.body.as_ref().is_some_and(|entry| entry.body_digest() != one.body_digest || entry.id != *id) {
+            if !one.is_true() {
                 return Err(NotebookError::OtherContents { id: id.to_string() });
             }
             if let Some(digest) = known {
@@ -254,23 +254,6 @@ impl Notebook {
     }
 }
 
-/// An entry on its way between notebooks; one that was erased has no body.
-#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Carried {
-    /// Its name.
-    pub id: EntryId,
-    /// Its inspection.
-    pub inspection: InspectionId,
-    /// What it says.
-    pub body: Option<Entry>,
-    /// The digest of the body.
-    pub body_digest: Sha256,
-    /// Its link in the chain, where the entry before it is missing and the link cannot be reckoned.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub link: Option<Sha256>,
-}
-
 pub(super) fn next_number(db: &Connection, device: &model::DeviceId) -> Result<u64, NotebookError> {
     let mut query = db.prepare_cached("SELECT coalesce(max(seq), 0) + 1 FROM entries WHERE device = ?1")?;
     Ok(query.query_row(params![device.as_str()], |row| row.get(0))?)
@@ -309,7 +292,7 @@ fn insert(db: &Connection, new: &Carried, body: Option<&Entry>) -> Result<(), No
         .optional()?;
     let link = match (previous, told) {
         (None, Some(link)) => *link,
-        (previous, _) => chain(previous.map(Sha256::new).as_ref(), id, inspection, body_digest),
+        (previous, _) => chain_entry(previous.map(Sha256::new).as_ref(), id, inspection, body_digest),
     };
     let body = body.map(|entry| serde_json::to_string(entry).expect("an entry is JSON"));
     db.prepare_cached(

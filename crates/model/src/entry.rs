@@ -2,12 +2,11 @@
 
 use std::{fmt, str::FromStr};
 
-use model::{DeviceId, InspectionId, Line, Sha256, Timestamp};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256 as Hasher};
 
-use crate::NotebookError;
+use crate::{DeviceId, IdError, InspectionId, Line, Salt, Sha256, Timestamp, canonical_json};
 
 /// An entry's name: its device and its number there.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -26,19 +25,22 @@ impl fmt::Display for EntryId {
 }
 
 impl FromStr for EntryId {
-    type Err = NotebookError;
+    type Err = IdError;
 
-    fn from_str(text: &str) -> Result<Self, NotebookError> {
-        let refused = || NotebookError::EntryName { got: text.chars().take(100).collect() };
+    fn from_str(text: &str) -> Result<Self, IdError> {
+        let refused = || IdError {
+            got: text.chars().take(100).collect(),
+            expected: "an entry's name: a device, a colon and a number",
+        };
         let (device, seq) = text.split_once(':').ok_or_else(refused)?;
         Ok(Self { device: device.parse().map_err(|_| refused())?, seq: seq.parse().map_err(|_| refused())? })
     }
 }
 
 impl TryFrom<String> for EntryId {
-    type Error = NotebookError;
+    type Error = IdError;
 
-    fn try_from(text: String) -> Result<Self, NotebookError> {
+    fn try_from(text: String) -> Result<Self, IdError> {
         text.parse()
     }
 }
@@ -86,7 +88,7 @@ pub struct Entry {
     /// Who wrote it.
     pub author: Line,
     /// Random bytes, so that an erased body cannot be found out by trying digests.
-    pub salt: model::Salt,
+    pub salt: Salt,
 }
 
 impl Entry {
@@ -99,28 +101,54 @@ impl Entry {
             "author": self.author, "change": self.change, "path": self.path, "replaces": self.replaces,
             "salt": self.salt, "value": self.value, "written_at": self.written_at,
         });
-        let bytes = model::canonical_json(&body).expect("JSON values are JSON");
+        let bytes = canonical_json(&body).expect("JSON values are JSON");
         Sha256::of(&bytes)
     }
 }
 
+/// An entry on its way between notebooks; one that was erased has no body.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Carried {
+    /// Its name.
+    pub id: EntryId,
+    /// Its inspection.
+    pub inspection: InspectionId,
+    /// What it says.
+    pub body: Option<Entry>,
+    /// The digest of the body.
+    pub body_digest: Sha256,
+    /// Its link in the chain, where the entry before it is missing and the link cannot be reckoned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub link: Option<Sha256>,
+}
+
+impl Carried {
+    /// An entry that is whole.
+    pub fn whole(entry: Entry) -> Self {
+        Self {
+            id: entry.id.clone(),
+            inspection: entry.inspection.clone(),
+            body_digest: entry.body_digest(),
+            body: Some(entry),
+            link: None,
+        }
+    }
+
+    /// Whether the body, where it has one, is the one that it names.
+    pub fn is_true(&self) -> bool {
+        self.body.as_ref().is_none_or(|entry| {
+            entry.body_digest() == self.body_digest && entry.id == self.id && entry.inspection == self.inspection
+        })
+    }
+}
+
 /// The digest that chains an entry to the one before it on its device.
-pub(crate) fn chain(previous: Option<&Sha256>, id: &EntryId, inspection: &InspectionId, body: &Sha256) -> Sha256 {
+pub fn chain_entry(previous: Option<&Sha256>, id: &EntryId, inspection: &InspectionId, body: &Sha256) -> Sha256 {
     let mut hasher = Hasher::new();
     hasher.update(b"rimside.entry/1\n");
     hasher.update(previous.map_or([0; 32], |digest| *digest.as_bytes()));
     hasher.update(format!("{id}\n{inspection}\n"));
     hasher.update(body.as_bytes());
     Sha256::new(hasher.finalize().into())
-}
-
-/// What comes from outside with everything that is written.
-#[derive(Debug, Clone)]
-pub struct Stamp {
-    /// The device's clock.
-    pub at: Timestamp,
-    /// Who writes.
-    pub author: Line,
-    /// Fresh random bytes.
-    pub salt: model::Salt,
 }
