@@ -8,6 +8,7 @@ mod error;
 mod faces;
 mod glyph;
 mod keys;
+mod office;
 mod outbound;
 mod recordings;
 mod room;
@@ -16,6 +17,7 @@ mod shelf;
 mod statement;
 
 pub use contract::*;
+pub use office::OfficeBook;
 pub use room::Source;
 #[cfg(feature = "native")]
 pub use shelf::InFolder;
@@ -25,7 +27,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use chrono::SubsecRound as _;
 use model::{DeviceId, Line, Salt, Timestamp};
-use notebook::{LookedThrough, Notebook, Stamp};
+use notebook::{LookedThrough, Notebook, NotebookError, Stamp};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -90,7 +92,7 @@ impl Door {
             Request::Undo { inspection } => self.change(&inspection, Notebook::take_back),
             Request::Redo { inspection } => self.change(&inspection, Notebook::make_again),
             Request::Settle { inspection, path, entry } => {
-                let entry = entry.parse()?;
+                let entry = entry.parse().map_err(NotebookError::from)?;
                 self.change(&inspection, |book, id, stamp| book.settle(id, &path, &entry, stamp))
             }
             Request::Photograph { inspection, subject, taken, taken_at } => {
@@ -191,7 +193,7 @@ impl Door {
     }
 
     fn look_through(&self, after: Option<&str>) -> Result<Reply, DoorError> {
-        let after = after.map(str::parse).transpose()?;
+        let after = after.map(str::parse).transpose().map_err(NotebookError::from)?;
         let LookedThrough { damage, next } = self.book().look_through(after.as_ref(), SLICE)?;
         json(&LookedView {
             problems: damage.iter().map(ToString::to_string).collect(),
@@ -202,7 +204,7 @@ impl Door {
     fn change(
         &self,
         inspection: &str,
-        change: impl FnOnce(&mut Notebook, &model::InspectionId, Stamp) -> Result<(), notebook::NotebookError>,
+        change: impl FnOnce(&mut Notebook, &model::InspectionId, Stamp) -> Result<(), NotebookError>,
     ) -> Result<Reply, DoorError> {
         let id = draft::name(inspection)?;
         let stamp = self.stamp()?;

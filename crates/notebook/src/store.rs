@@ -9,6 +9,7 @@ mod recordings;
 pub mod reports;
 mod salvage;
 mod schema;
+mod telling;
 
 pub use check::{Damage, LookedThrough};
 pub use list::Line;

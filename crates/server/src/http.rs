@@ -3,6 +3,7 @@
 mod answer;
 mod listen;
 mod routes;
+mod sync;
 
 pub use listen::{Limits, serve};
 pub use routes::{Office, routes};

@@ -6,6 +6,7 @@
 pub mod conformance;
 mod enrol;
 mod entering;
+mod exchange;
 mod http;
 mod keeper;
 mod office;
@@ -13,10 +14,13 @@ mod store;
 
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind};
+pub use exchange::{ExchangeError, exchange};
 pub use http::{Limits, Office, routes, serve};
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use log;
 pub use office::{LogFolder, LogFolderError};
 pub use store::{
-    Device, Devices, FirmId, FirmIdError, FolderShelf, LogRows, SecretDigest, Shelf, SqliteRows, StoreError,
+    Blobs, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf, Fork, Joined, LogRows,
+    NewEntries, Part, RowEnd, SecretDigest, Shelf, SqliteRows, StoreError,
 };
+pub use sync;

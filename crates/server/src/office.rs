@@ -16,7 +16,7 @@ use seal::{
 
 use crate::{
     keeper::{KeepError, LogKeeper, read_head},
-    store::{FirmId, FolderShelf, SqliteRows, StoreError},
+    store::{FirmId, FolderBlobs, FolderShelf, SqliteRows, StoreError},
 };
 
 /// The firm of a folder that has one log.
@@ -28,6 +28,7 @@ pub struct LogFolder {
     key: LogKey,
     rows: Arc<SqliteRows>,
     shelf: Arc<FolderShelf>,
+    blobs: Arc<FolderBlobs>,
 }
 
 /// Why a log's folder cannot be used.
@@ -109,6 +110,7 @@ impl LogFolder {
             key,
             rows: Arc::new(SqliteRows::open(&folder.join("office.sqlite"))?),
             shelf: Arc::new(FolderShelf::open(&folder.join("public"))?),
+            blobs: Arc::new(FolderBlobs::open(&folder.join("blobs"))?),
         })
     }
 
@@ -133,6 +135,11 @@ impl LogFolder {
     /// Its public files.
     pub const fn shelf(&self) -> &Arc<FolderShelf> {
         &self.shelf
+    }
+
+    /// What devices photographed and recorded.
+    pub const fn blobs(&self) -> &Arc<FolderBlobs> {
+        &self.blobs
     }
 
     /// The folder that any web server can serve.

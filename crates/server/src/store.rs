@@ -1,10 +1,14 @@
 //! What the office keeps, as traits: rows, and files that everybody may read.
 
+mod blobs;
 mod devices;
+mod entries;
 mod folder;
 mod sqlite;
 
+pub use blobs::{Blobs, FolderBlobs, Joined};
 pub use devices::{Device, Devices, SecretDigest};
+pub use entries::{EntryRows, Fork, NewEntries, Part, RowEnd};
 pub use folder::FolderShelf;
 pub use sqlite::SqliteRows;
 

@@ -24,8 +24,8 @@ use seal::{
 };
 use serde_json::{Value, json};
 use server::{
-    FirmId, FolderShelf, Limits, LogKeeper, Office, OfficeWorld, SqliteRows, conformance::devices_keep_to_their_word,
-    make_code, routes, serve,
+    FirmId, FolderBlobs, FolderShelf, Limits, LogKeeper, Office, OfficeWorld, SqliteRows,
+    conformance::devices_keep_to_their_word, make_code, routes, serve,
 };
 use tower::ServiceExt as _;
 
@@ -95,7 +95,9 @@ fn set_up() -> Desk {
         let told = Arc::clone(&told);
         Box::new(move |line: &str| told.lock().unwrap().push(line.to_owned()))
     };
-    let office = Office { devices: Arc::clone(&rows) as _, shelf, logs, world: Arc::clone(&world) as _, tell };
+    let blobs = Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap());
+    let (devices, entries) = (Arc::clone(&rows) as _, Arc::clone(&rows) as _);
+    let office = Office { devices, shelf, entries, blobs, logs, world: Arc::clone(&world) as _, tell };
     Desk { folder, rows, world, told, routes: routes(Arc::new(office), WITHIN) }
 }
 

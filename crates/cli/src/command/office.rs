@@ -120,6 +120,8 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         let office = Office {
             devices: Arc::clone(folder.rows()) as _,
             shelf: Arc::clone(folder.shelf()) as _,
+            entries: Arc::clone(folder.rows()) as _,
+            blobs: Arc::clone(folder.blobs()) as _,
             logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
             world: Arc::new(Here),
             tell: Box::new(tell),

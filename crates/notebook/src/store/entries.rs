@@ -278,13 +278,13 @@ fn mend(db: &Connection, whole: &Carried) -> Result<bool, NotebookError> {
     Ok(true)
 }
 
-fn append(db: &Connection, entry: &Entry) -> Result<(), NotebookError> {
+pub(super) fn append(db: &Connection, entry: &Entry) -> Result<(), NotebookError> {
     let (id, inspection, body_digest) = (entry.id.clone(), entry.inspection.clone(), entry.body_digest());
     insert(db, &Carried { id, inspection, body: None, body_digest, link: None }, Some(entry))
 }
 
 /// Adds an entry with the body that is kept of it.
-fn insert(db: &Connection, new: &Carried, body: Option<&Entry>) -> Result<(), NotebookError> {
+pub(super) fn insert(db: &Connection, new: &Carried, body: Option<&Entry>) -> Result<(), NotebookError> {
     let Carried { id, inspection, body_digest, link: told, .. } = new;
     let previous: Option<[u8; 32]> = db
         .prepare_cached("SELECT link FROM entries WHERE device = ?1 AND seq = ?2")?

@@ -103,7 +103,7 @@ impl Notebook {
 
 /// The end of the device's own row of entries may be lost, and no number may be given twice: from here on the device has
 /// a new name, and the notebook knows whom it follows.
-fn rename(db: &Connection, new_device: &DeviceId) -> Result<(), NotebookError> {
+pub(super) fn rename(db: &Connection, new_device: &DeviceId) -> Result<(), NotebookError> {
     db.execute(
         "INSERT OR REPLACE INTO meta (name, value) SELECT 'kept.follows', value FROM meta WHERE name = 'device'",
         [],

@@ -47,6 +47,24 @@ impl Refusal {
         "the request could not be read",
         "send JSON with the fields of this address, each a text of its form",
     );
+    pub const UNFIT: Self = Self::new(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "told-what-is-not-so",
+        "what was told is not this device's, or is not what it says it is; nothing of it was taken",
+        "look through the notebook: Settings, This device",
+    );
+    pub const SPOILT: Self = Self::new(
+        StatusCode::CONFLICT,
+        "spoilt-on-the-way",
+        "what came is not what was sent",
+        "send it again, with its digest in Content-Digest",
+    );
+    pub const NOT_WANTED: Self = Self::new(
+        StatusCode::NOT_FOUND,
+        "not-wanted",
+        "no entry of this device speaks of these bytes",
+        "send the entry first",
+    );
     pub const LATE: Self = Self::new(
         StatusCode::REQUEST_TIMEOUT,
         "too-slow",

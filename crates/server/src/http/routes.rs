@@ -24,7 +24,7 @@ use super::answer::Refusal;
 use crate::{
     enrol::{OfficeWorld, digest_token, let_in},
     keeper::LogKeeper,
-    store::{Device, Devices, FirmId, Shelf},
+    store::{Blobs, Device, Devices, EntryRows, FirmId, Shelf},
 };
 
 /// The office's answers are small, and so is what it is asked.
@@ -38,6 +38,10 @@ pub struct Office {
     pub devices: Arc<dyn Devices>,
     /// The files that everybody may read.
     pub shelf: Arc<dyn Shelf>,
+    /// What devices wrote.
+    pub entries: Arc<dyn EntryRows>,
+    /// Their photographs and recordings.
+    pub blobs: Arc<dyn Blobs>,
     /// The logs that it keeps.
     pub logs: BTreeMap<FirmId, Mutex<LogKeeper>>,
     /// Clock and randomness.
@@ -46,7 +50,7 @@ pub struct Office {
     pub tell: Box<dyn Fn(&str) + Send + Sync>,
 }
 
-type Shared = State<Arc<Office>>;
+pub(super) type Shared = State<Arc<Office>>;
 
 /// All addresses; each request is answered within that time or not at all.
 pub fn routes(office: Arc<Office>, within: Duration) -> Router {
@@ -56,6 +60,7 @@ pub fn routes(office: Arc<Office>, within: Duration) -> Router {
         .route("/log/{firm}/{*path}", get(read_log))
         .route("/v1/enrol", post(enrol))
         .route("/v1/receipts", post(enter))
+        .merge(super::sync::routes())
         .fallback(|| async { Refusal::NOT_THERE })
         .method_not_allowed_fallback(|| async { Refusal::NOT_THERE })
         .layer(DefaultBodyLimit::max(MOST_BYTES))
@@ -105,7 +110,7 @@ async fn tell(State(office): Shared, matched: Option<MatchedPath>, request: Requ
 }
 
 /// Does something with the stores on a thread that may wait.
-async fn aside<T: Send + 'static>(
+pub(super) async fn aside<T: Send + 'static>(
     office: &Arc<Office>,
     work: impl FnOnce(&Office) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
@@ -162,7 +167,7 @@ async fn enrol(State(office): Shared, body: axum::body::Bytes) -> Result<Json<se
 }
 
 /// The device that asks, by its token.
-fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refusal> {
+pub(super) fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refusal> {
     let token = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()?.strip_prefix("Bearer "));
     let found = office.devices.find_device(&digest_token(token.ok_or(Refusal::WHO)?))?;
     found.ok_or(Refusal::WHO)

@@ -46,6 +46,16 @@ pub trait Devices: Send + Sync {
         now: DateTime<Utc>,
     ) -> Result<bool, StoreError>;
 
+    /// Lets another name of a device in with its own token, called as that device is. Whether it is in with that token: a
+    /// name that is known already is let in by a code alone.
+    fn follow(
+        &self,
+        before: &Device,
+        device: &str,
+        token: &SecretDigest,
+        now: DateTime<Utc>,
+    ) -> Result<bool, StoreError>;
+
     /// The device that has this token and was not shut out.
     fn find_device(&self, token: &SecretDigest) -> Result<Option<Device>, StoreError>;
 
@@ -117,6 +127,24 @@ impl Devices for SqliteRows {
         change.execute("DELETE FROM codes WHERE until <= ?1 OR tries <= 0", params![now.timestamp()])?;
         change.commit()?;
         Ok(label.is_some())
+    }
+
+    fn follow(
+        &self,
+        before: &Device,
+        device: &str,
+        token: &SecretDigest,
+        now: DateTime<Utc>,
+    ) -> Result<bool, StoreError> {
+        let db = self.db();
+        db.execute(
+            "INSERT INTO devices (firm, device, label, token, since) VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO NOTHING",
+            params![before.firm.as_str(), device, before.label, token, now.timestamp()],
+        )?;
+        let mut query = db.prepare_cached(
+            "SELECT 1 FROM devices WHERE firm = ?1 AND device = ?2 AND token = ?3 AND revoked IS NULL",
+        )?;
+        Ok(query.exists(params![before.firm.as_str(), device, token])?)
     }
 
     fn find_device(&self, token: &SecretDigest) -> Result<Option<Device>, StoreError> {

@@ -12,7 +12,7 @@ use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
 use super::{FirmId, LogRows, StoreError};
 
 /// Each step leads from the form of its place to the next.
-const STEPS: [&str; 2] = [include_str!("log.sql"), include_str!("office.sql")];
+const STEPS: [&str; 3] = [include_str!("log.sql"), include_str!("office.sql"), include_str!("sync.sql")];
 /// Marks a file as the office's ("rimo").
 const APPLICATION: i32 = 0x7269_6d6f;
 /// How long one process waits for another's transaction.

@@ -1,0 +1,390 @@
+//! What a device asks next, given what it has and what was answered.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use model::{Carried, Sha256};
+use serde::de::DeserializeOwned;
+
+use crate::{
+    message::{
+        Answer, Ask, Awaited, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, PIECE_BYTES, State, Wanted,
+        content_digest, named_blob, pieces,
+    },
+    pause::pause_ms,
+};
+
+/// What the courier needs of a device's notebook. What a function has said it did is stored when it returns.
+pub trait Book {
+    /// Why the notebook did not do it.
+    type Fault;
+
+    /// What is remembered of the office.
+    fn state(&self) -> Result<State, Self::Fault>;
+
+    /// Remembers it.
+    fn keep_state(&mut self, state: &State) -> Result<(), Self::Fault>;
+
+    /// How many entries this device has written.
+    fn own(&self) -> Result<u64, Self::Fault>;
+
+    /// Entries of this device after so many, in their order, of so many bytes at most but at least one.
+    fn own_after(&self, after: u64, most_bytes: usize) -> Result<Vec<Carried>, Self::Fault>;
+
+    /// Takes in entries; those that are there are left.
+    fn take_in(&mut self, entries: &[Carried]) -> Result<(), Self::Fault>;
+
+    /// The bytes of a photograph or recording; none where it is not here.
+    fn blob(&self, sha256: &Sha256) -> Result<Option<Vec<u8>>, Self::Fault>;
+
+    /// Whether it is here, or may not be here any more.
+    fn is_settled(&self, one: &Awaited) -> Result<bool, Self::Fault>;
+
+    /// Stores one whose digest was checked.
+    fn store(&mut self, one: &Awaited, bytes: &[u8]) -> Result<(), Self::Fault>;
+
+    /// A new name for this device, and a token for it of 64 hexadecimal digits.
+    fn draw_name(&mut self) -> Result<(model::DeviceId, String), Self::Fault>;
+
+    /// Goes on under that name: this device's entries from this number on become the new one's, the first one first.
+    fn go_on_as(&mut self, name: &model::DeviceId, token: &str, from: u64) -> Result<(), Self::Fault>;
+}
+
+/// How a request is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Method {
+    /// Reads.
+    Get,
+    /// Puts a piece in its place.
+    Put,
+    /// Tells and asks.
+    Post,
+}
+
+/// A request that is to be made as it stands, with the device's token.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Errand {
+    /// How.
+    pub method: Method,
+    /// Where, below the office's address.
+    pub path: String,
+    /// The header `Content-Digest`.
+    pub content_digest: Option<String>,
+    /// What goes with it.
+    pub body: Vec<u8>,
+}
+
+/// What came of an errand: a status with bytes, or nothing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Answered {
+    /// The office answered.
+    Status(u16, Vec<u8>),
+    /// It was not reached, or did not answer to the end.
+    Nothing,
+}
+
+/// What is to be done next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Next {
+    /// Make this request, then tell what came of it.
+    Ask(Errand),
+    /// Wait so many ms, or until the network is back, then ask again.
+    Wait(u64),
+    /// All is told.
+    Done,
+    /// A person has to look.
+    Halt(Halt),
+}
+
+/// Why it does not go on by itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Halt {
+    /// The office does not know this device any more.
+    ShutOut,
+    /// The office refused what was asked, with its code and its words.
+    Refused(String),
+}
+
+/// What waits to be sent.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Waiting {
+    /// Entries that the office does not have yet.
+    pub entries: u64,
+    /// Photographs and recordings that it has asked for.
+    pub blobs: usize,
+    /// Those that this device lacks.
+    pub awaited: usize,
+}
+
+/// What the last errand was about.
+#[derive(Debug, Clone)]
+enum Out {
+    Exchange { sent: bool },
+    Piece { sha256: Sha256, nth: u64 },
+    Finish { sha256: Sha256 },
+    Fetch { one: Awaited },
+    Follow { follow: Follow, at: u64 },
+}
+
+/// Whether an answer was one to the errand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Took {
+    It,
+    /// It was, and what was carried did not arrive as it was sent.
+    Spoilt,
+    Nothing,
+}
+
+/// Carries between a notebook and the office, one errand at a time.
+#[derive(Debug, Default)]
+pub struct Courier {
+    /// The office has answered since this began, and had nothing more to show.
+    is_told: bool,
+    wants: Vec<Wanted>,
+    /// The one that is being sent, so that its bytes are read once.
+    sending: Option<(Sha256, Vec<u8>)>,
+    /// What came of one that is being fetched.
+    fetched: BTreeMap<Sha256, Vec<u8>>,
+    /// What the office does not have either, or this device cannot give.
+    not_now: BTreeSet<Sha256>,
+    /// A row that forked, from which number on.
+    forked: Option<u64>,
+    out: Option<Out>,
+    failures: u32,
+    pause: Option<u64>,
+    halt: Option<Halt>,
+}
+
+impl Courier {
+    /// A courier that asks everything from the beginning; what was told before is known from the notebook.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// What waits, for a person to see.
+    ///
+    /// # Errors
+    /// The notebook's own.
+    pub fn waiting<B: Book>(&self, book: &B) -> Result<Waiting, B::Fault> {
+        let state = book.state()?;
+        Ok(Waiting {
+            entries: book.own()?.saturating_sub(state.held),
+            blobs: self.wants.iter().filter(|one| !self.not_now.contains(&one.sha256)).count(),
+            awaited: state.awaited.len(),
+        })
+    }
+
+    /// What to do next: entries before photographs, what this device wrote before what others did.
+    ///
+    /// # Errors
+    /// The notebook's own.
+    pub fn next<B: Book>(&mut self, book: &mut B) -> Result<Next, B::Fault> {
+        if let Some(halt) = &self.halt {
+            return Ok(Next::Halt(halt.clone()));
+        }
+        if let Some(pause) = self.pause.take() {
+            return Ok(Next::Wait(pause));
+        }
+        if let Some(at) = self.forked {
+            let (device, token) = book.draw_name()?;
+            let follow = Follow { device, token };
+            let errand = post("v1/follow", &follow);
+            return Ok(self.ask(Out::Follow { follow, at }, errand));
+        }
+        let state = book.state()?;
+        let own = book.own()?;
+        if !self.is_told || own > state.held {
+            let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
+            let sent = !entries.is_empty();
+            let ask = Ask { epoch: state.epoch, seen: state.seen, own, entries };
+            return Ok(self.ask(Out::Exchange { sent }, post("v1/sync", &ask)));
+        }
+        if let Some(next) = self.next_piece(book)? {
+            return Ok(next);
+        }
+        for one in &state.awaited {
+            if self.not_now.contains(&one.sha256) {
+                continue;
+            }
+            if book.is_settled(one)? {
+                let mut state = state.clone();
+                state.awaited.retain(|other| other != one);
+                book.keep_state(&state)?;
+                return self.next(book);
+            }
+            let nth = self.fetched.get(&one.sha256).map_or(0, Vec::len) as u64 / PIECE_BYTES;
+            let errand = Errand {
+                method: Method::Get,
+                path: format!("v1/blobs/{}/{nth}", one.sha256),
+                content_digest: None,
+                body: Vec::new(),
+            };
+            return Ok(self.ask(Out::Fetch { one: one.clone() }, errand));
+        }
+        Ok(Next::Done)
+    }
+
+    fn next_piece<B: Book>(&mut self, book: &B) -> Result<Option<Next>, B::Fault> {
+        while let Some(wanted) = self.wants.iter().find(|one| !self.not_now.contains(&one.sha256)).cloned() {
+            let sha256 = wanted.sha256;
+            if self.sending.as_ref().is_none_or(|(sending, _)| *sending != sha256) {
+                self.sending = book.blob(&sha256)?.map(|bytes| (sha256, bytes));
+            }
+            let Some((_, bytes)) = &self.sending else {
+                self.not_now.insert(sha256);
+                continue;
+            };
+            let length = bytes.len() as u64;
+            let next = (0..pieces(length)).find(|nth| !wanted.pieces.contains(nth));
+            let (out, errand) = match next {
+                Some(nth) => {
+                    let start = (nth * PIECE_BYTES) as usize;
+                    let body = bytes[start..bytes.len().min(start + PIECE_BYTES as usize)].to_vec();
+                    let path = format!("v1/blobs/{sha256}/{nth}");
+                    let content_digest = Some(content_digest(&body));
+                    (Out::Piece { sha256, nth }, Errand { method: Method::Put, path, content_digest, body })
+                }
+                None => (Out::Finish { sha256 }, post(&format!("v1/blobs/{sha256}"), &Finish { length })),
+            };
+            return Ok(Some(self.ask(out, errand)));
+        }
+        self.sending = None;
+        Ok(None)
+    }
+
+    fn ask(&mut self, out: Out, errand: Errand) -> Next {
+        self.out = Some(out);
+        Next::Ask(errand)
+    }
+
+    /// Takes what came of the last errand. `draw` is any random number: it spreads the pauses.
+    ///
+    /// # Errors
+    /// The notebook's own; the errand is made again then.
+    pub fn heard<B: Book>(&mut self, book: &mut B, answered: Answered, draw: u64) -> Result<(), B::Fault> {
+        let Some(out) = self.out.take() else { return Ok(()) };
+        match answered {
+            Answered::Nothing | Answered::Status(408 | 425 | 429 | 500..=599, _) => self.fail(draw),
+            Answered::Status(401, _) => self.halt = Some(Halt::ShutOut),
+            Answered::Status(status, body) => {
+                match self.take(book, out, status, &body)? {
+                    Took::It => self.failures = 0,
+                    Took::Nothing if (400..500).contains(&status) => {
+                        self.halt = Some(Halt::Refused(String::from_utf8_lossy(&body).chars().take(500).collect()));
+                    }
+                    // Something between the office and this device answered in its place, or spoilt what was sent.
+                    Took::Nothing | Took::Spoilt => self.fail(draw),
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn fail(&mut self, draw: u64) {
+        self.failures = self.failures.saturating_add(1);
+        self.pause = Some(pause_ms(self.failures, draw));
+    }
+
+    fn take<B: Book>(&mut self, book: &mut B, out: Out, status: u16, body: &[u8]) -> Result<Took, B::Fault> {
+        Ok(match (out, status) {
+            (Out::Exchange { sent }, 200) => match read::<Answer>(body) {
+                Some(answer) => self.take_answer(book, answer, sent)?,
+                None => Took::Nothing,
+            },
+            (Out::Exchange { .. }, 409) => {
+                self.forked = read::<Forked>(body).map(|forked| forked.at);
+                if self.forked.is_some() { Took::It } else { Took::Spoilt }
+            }
+            (Out::Follow { follow, at }, 204) => {
+                book.go_on_as(&follow.device, &follow.token, at)?;
+                let mut state = book.state()?;
+                // The new name's row is told from its beginning; what was seen of others stays seen.
+                state.held = 0;
+                book.keep_state(&state)?;
+                (self.forked, self.is_told) = (None, false);
+                Took::It
+            }
+            (Out::Follow { .. }, 409) => Took::Spoilt,
+            (Out::Piece { sha256, nth }, 200 | 204) => {
+                for wanted in self.wants.iter_mut().filter(|one| one.sha256 == sha256) {
+                    wanted.pieces.push(nth);
+                }
+                Took::It
+            }
+            (Out::Finish { sha256 }, 200 | 204) => {
+                self.wants.retain(|one| one.sha256 != sha256);
+                self.sending = None;
+                // There may be more than was named at once.
+                self.is_told &= self.wants.iter().any(|one| !self.not_now.contains(&one.sha256));
+                Took::It
+            }
+            // Pieces were lost or spoilt on the way: the office says anew what it lacks.
+            (Out::Piece { .. } | Out::Finish { .. }, 404 | 409 | 422) => {
+                self.is_told = false;
+                self.wants.clear();
+                self.sending = None;
+                Took::Spoilt
+            }
+            (Out::Fetch { one }, 200) => self.take_piece(book, &one, body)?,
+            // Whoever took it has not sent it yet.
+            (Out::Fetch { one }, 404) => {
+                self.not_now.insert(one.sha256);
+                self.fetched.remove(&one.sha256);
+                Took::It
+            }
+            _ => Took::Nothing,
+        })
+    }
+
+    fn take_answer<B: Book>(&mut self, book: &mut B, answer: Answer, sent: bool) -> Result<Took, B::Fault> {
+        if !answer.entries.iter().all(Carried::is_true) {
+            return Ok(Took::Spoilt);
+        }
+        let mut state = book.state()?;
+        if state.epoch.as_ref().is_some_and(|epoch| *epoch != answer.epoch) {
+            // Another count: nothing of it was seen yet, and it has to be told from the beginning.
+            let state = State { epoch: Some(answer.epoch), awaited: state.awaited, ..State::default() };
+            book.keep_state(&state)?;
+            self.is_told = false;
+            return Ok(Took::It);
+        }
+        book.take_in(&answer.entries)?;
+        for one in answer.entries.iter().filter_map(|entry| named_blob(entry.body.as_ref()?)) {
+            if !state.awaited.contains(&one) && !book.is_settled(&one)? {
+                state.awaited.push(one);
+            }
+        }
+        let has_moved = answer.held != state.held || answer.seen != state.seen;
+        (state.epoch, state.seen, state.held) = (Some(answer.epoch), answer.seen, answer.held);
+        book.keep_state(&state)?;
+        self.wants = answer.wants;
+        self.is_told = !answer.more;
+        // Entries that were sent and not taken, and nothing else: asking again at once would be the same again.
+        Ok(if has_moved || !(sent || answer.more) { Took::It } else { Took::Spoilt })
+    }
+
+    fn take_piece<B: Book>(&mut self, book: &mut B, one: &Awaited, piece: &[u8]) -> Result<Took, B::Fault> {
+        let bytes = self.fetched.entry(one.sha256).or_default();
+        bytes.extend(piece);
+        if piece.len() as u64 == PIECE_BYTES && (bytes.len() as u64) < MOST_BLOB_BYTES {
+            return Ok(Took::It);
+        }
+        let bytes = self.fetched.remove(&one.sha256).unwrap_or_default();
+        if Sha256::of(&bytes) != one.sha256 {
+            return Ok(Took::Spoilt);
+        }
+        book.store(one, &bytes)?;
+        let mut state = book.state()?;
+        state.awaited.retain(|other| other.sha256 != one.sha256);
+        book.keep_state(&state)?;
+        Ok(Took::It)
+    }
+}
+
+fn post(path: &str, message: &impl serde::Serialize) -> Errand {
+    let body = serde_json::to_vec(message).unwrap_or_default();
+    Errand { method: Method::Post, path: path.to_owned(), content_digest: Some(content_digest(&body)), body }
+}
+
+fn read<T: DeserializeOwned>(body: &[u8]) -> Option<T> {
+    serde_json::from_slice(body).ok()
+}

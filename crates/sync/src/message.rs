@@ -1,0 +1,153 @@
+//! The messages, and what a device remembers of the office.
+
+use base64ct::{Base64, Encoding as _};
+use model::{Carried, DeviceId, Entry, InspectionId, Sha256};
+use serde::{Deserialize, Serialize};
+
+/// Bytes of a piece of a photograph or recording; the last one may be shorter.
+pub const PIECE_BYTES: u64 = 1 << 20;
+/// The most bytes of entries that are handed over at once, either way; a single larger entry goes alone.
+pub const MOST_ASKED_BYTES: usize = 256 * 1024;
+/// No entry is larger, as JSON: a drive's measured figures are the largest field.
+pub const MOST_ENTRY_BYTES: usize = 1 << 20;
+/// No photograph and no recording is larger.
+pub const MOST_BLOB_BYTES: u64 = 1 << 30;
+
+/// What a device asks and tells.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ask {
+    /// Which office's count `seen` is of; none at first.
+    pub epoch: Option<String>,
+    /// How much of what the office took this device has seen.
+    pub seen: u64,
+    /// How many entries of its own the device has, with those that are here.
+    pub own: u64,
+    /// Its next entries, in their order.
+    pub entries: Vec<Carried>,
+}
+
+/// What the office answers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Answer {
+    /// Names the office's count: another one begins where a store was begun anew.
+    pub epoch: String,
+    /// How much of it the device has seen with this.
+    pub seen: u64,
+    /// There is more to be seen.
+    pub more: bool,
+    /// How many of the device's own entries the office has, safely.
+    pub held: u64,
+    /// What others wrote, and what the device itself wrote and lost.
+    pub entries: Vec<Carried>,
+    /// Some of what the device's entries speak of and the office lacks.
+    pub wants: Vec<Wanted>,
+}
+
+/// Something that the office lacks.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wanted {
+    /// Its digest.
+    pub sha256: Sha256,
+    /// The pieces that came already.
+    pub pieces: Vec<u64>,
+}
+
+/// Another entry of this device and number is at the office: one of two that go under one name is a copy that was put back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Forked {
+    /// The first number at which they differ.
+    pub at: u64,
+}
+
+/// A device goes on under a new name, after its own row forked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Follow {
+    /// The new name.
+    pub device: DeviceId,
+    /// The token that it will have: 64 hexadecimal digits that the device drew, so that asking twice is the same as once.
+    pub token: String,
+}
+
+/// All pieces are there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Finish {
+    /// Bytes of all of them.
+    pub length: u64,
+}
+
+/// What a digest in an entry is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// A photograph.
+    Photograph,
+    /// A recording of the road test.
+    Recording,
+}
+
+/// What a device lacks.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Awaited {
+    /// Of which inspection.
+    pub inspection: InspectionId,
+    /// What it is.
+    pub kind: Kind,
+    /// Its digest.
+    pub sha256: Sha256,
+}
+
+/// What a device remembers of the office between two times.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct State {
+    /// Which office's count.
+    pub epoch: Option<String>,
+    /// How much of it was seen.
+    pub seen: u64,
+    /// How many entries of this device are at the office.
+    pub held: u64,
+    /// What others' entries speak of and is not here yet.
+    pub awaited: Vec<Awaited>,
+}
+
+/// The photograph or recording that an entry speaks of.
+pub fn named_blob(entry: &Entry) -> Option<Awaited> {
+    let kind = match entry.path.split_once('.')?.0 {
+        "photographs" => Kind::Photograph,
+        "recordings" => Kind::Recording,
+        _ => return None,
+    };
+    let sha256 = entry.value.get("sha256")?.as_str()?.parse().ok()?;
+    Some(Awaited { inspection: entry.inspection.clone(), kind, sha256 })
+}
+
+/// How many pieces so many bytes are.
+pub const fn pieces(length: u64) -> u64 {
+    length.div_ceil(PIECE_BYTES)
+}
+
+/// The header `Content-Digest` of RFC 9530 for these bytes.
+pub fn content_digest(bytes: &[u8]) -> String {
+    format!("sha-256=:{}:", Base64::encode_string(Sha256::of(bytes).as_bytes()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_content_digest_is_that_of_the_standard() {
+        // RFC 9530, appendix B.1 and B.2: the digest of `{"hello": "world"}` with a line's end, in SHA-256.
+        assert_eq!(
+            content_digest(b"{\"hello\": \"world\"}\n"),
+            "sha-256=:RK/0qy18MlBSVnWgjwz6lZEWjP/lF5HF9bvEF8FabDg=:"
+        );
+    }
+}

@@ -1,0 +1,444 @@
+//! A firm of several devices and an office, between them a link that does its worst.
+
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    fs, io,
+    path::{Path, PathBuf},
+    sync::{Arc, Mutex},
+    time::Duration,
+};
+
+use api::door::{OfficeBook, Source};
+use axum::{
+    Router,
+    body::{Body, to_bytes},
+    http::{Request, header},
+};
+use chrono::{DateTime, TimeDelta, Utc};
+use model::{DeviceId, Label, Sha256};
+use notebook::{Connection, Notebook, Photo, Stamp};
+use rand_chacha::ChaCha8Rng;
+use rand_core::{Rng as _, SeedableRng as _};
+use serde_json::{Value, json};
+use server::{
+    Devices as _, EntryRows as _, FirmId, FolderBlobs, FolderShelf, Office, OfficeWorld, SqliteRows, digest_token,
+    routes,
+};
+use sync::{Answered, Book as _, Courier, Errand, MOST_ASKED_BYTES, Method, Next, PIECE_BYTES};
+use tower::ServiceExt as _;
+
+const FIRM: &str = "harbour-vale";
+const INSPECTIONS: [&str; 3] = ["inspection-1", "inspection-2", "inspection-3"];
+/// A courier that asks more than this for one exchange is going around in circles.
+const MOST_STEPS: usize = 20_000;
+
+/// Randomness of a history, and a clock that jumps.
+#[derive(Clone)]
+pub struct Chance(Arc<Mutex<ChaCha8Rng>>);
+
+impl Chance {
+    pub fn new(seed: u64) -> Self {
+        Self(Arc::new(Mutex::new(ChaCha8Rng::seed_from_u64(seed))))
+    }
+
+    pub fn draw(&self) -> u64 {
+        self.0.lock().unwrap().next_u64()
+    }
+
+    pub fn below(&self, most: u64) -> u64 {
+        self.draw() % most
+    }
+
+    /// Whether something of so many in a hundred happens.
+    pub fn of_hundred(&self, share: u64) -> bool {
+        self.below(100) < share
+    }
+
+    fn bytes(&self, length: usize) -> Vec<u8> {
+        let mut bytes = vec![0; length];
+        self.0.lock().unwrap().fill_bytes(&mut bytes);
+        bytes
+    }
+
+    /// No two clocks agree, and none is right.
+    fn clock(&self) -> DateTime<Utc> {
+        DateTime::from_timestamp(1_800_000_000, 0).unwrap() + TimeDelta::seconds(self.below(1_000_000_000) as i64)
+    }
+}
+
+impl Source for Chance {
+    fn now(&self) -> DateTime<Utc> {
+        self.clock()
+    }
+
+    fn fill_random(&self, bytes: &mut [u8]) -> io::Result<()> {
+        self.0.lock().unwrap().fill_bytes(bytes);
+        Ok(())
+    }
+}
+
+impl OfficeWorld for Chance {
+    fn now(&self) -> DateTime<Utc> {
+        self.clock()
+    }
+
+    fn fill_random(&self, bytes: &mut [u8]) -> io::Result<()> {
+        self.0.lock().unwrap().fill_bytes(bytes);
+        Ok(())
+    }
+}
+
+pub struct Device {
+    file: PathBuf,
+    book: Option<Notebook>,
+    courier: Courier,
+    /// Salts of entries of which the office has said that it has them.
+    acknowledged: BTreeSet<String>,
+    photographs: u32,
+}
+
+impl Device {
+    fn book(&mut self) -> &mut Notebook {
+        self.book.as_mut().unwrap()
+    }
+
+    fn open(&mut self, chance: &Chance) {
+        let name: DeviceId = format!("device-{:016x}", chance.draw()).parse().unwrap();
+        self.book = Some(Notebook::open(Connection::open(&self.file).unwrap(), &name).unwrap());
+    }
+}
+
+/// How bad the link is, each in a hundred.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Link {
+    pub lost_before: u64,
+    pub lost_after: u64,
+    pub twice: u64,
+    pub late: u64,
+    pub spoilt: u64,
+    pub stranger: u64,
+}
+
+pub struct Firm {
+    folder: tempfile::TempDir,
+    pub chance: Chance,
+    pub devices: Vec<Device>,
+    rows: Arc<SqliteRows>,
+    routes: Router,
+    /// Requests that were thought lost, with their tokens.
+    late: Vec<(Errand, String)>,
+    runtime: tokio::runtime::Runtime,
+    /// What was last seen of the office's rows: none may become shorter or another.
+    known: BTreeMap<String, Vec<Sha256>>,
+}
+
+fn firm() -> FirmId {
+    FIRM.parse().unwrap()
+}
+
+/// Memory that looks like a disk, where there is some: a history syncs its files a hundred times.
+fn fast_folder() -> tempfile::TempDir {
+    let memory = Path::new("/dev/shm");
+    if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() }.unwrap()
+}
+
+fn serve(folder: &Path, chance: &Chance) -> (Arc<SqliteRows>, Router) {
+    let rows = Arc::new(SqliteRows::open(&folder.join("office.sqlite")).unwrap());
+    let office = Office {
+        devices: Arc::clone(&rows) as _,
+        shelf: Arc::new(FolderShelf::open(&folder.join("public")).unwrap()),
+        entries: Arc::clone(&rows) as _,
+        blobs: Arc::new(FolderBlobs::open(&folder.join("blobs")).unwrap()),
+        logs: BTreeMap::new(),
+        world: Arc::new(chance.clone()),
+        tell: Box::new(|_| {}),
+    };
+    (rows, routes(Arc::new(office), Duration::from_mins(1)))
+}
+
+impl Firm {
+    pub fn begin(seed: u64, devices: usize) -> Self {
+        let (folder, chance) = (fast_folder(), Chance::new(seed));
+        let (rows, routes) = serve(folder.path(), &chance);
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
+        let mut firm = Self {
+            devices: Vec::new(),
+            folder,
+            chance,
+            rows,
+            routes,
+            late: Vec::new(),
+            runtime,
+            known: BTreeMap::new(),
+        };
+        for nth in 0..devices {
+            firm.add_device(nth);
+        }
+        firm
+    }
+
+    fn add_device(&mut self, nth: usize) {
+        let mut device = Device {
+            file: self.folder.path().join(format!("notebook-{nth}.sqlite")),
+            book: None,
+            courier: Courier::new(),
+            acknowledged: BTreeSet::new(),
+            photographs: 0,
+        };
+        device.open(&self.chance);
+        let token = format!("{:016x}", self.chance.draw());
+        let name = device.book().device().to_string();
+        self.rows.open_code(&firm(), &[nth as u8; 32], "a phone", DateTime::<Utc>::MAX_UTC, 5).unwrap();
+        let now = DateTime::from_timestamp(1, 0).unwrap();
+        assert!(self.rows.let_in(&firm(), &[nth as u8; 32], &name, &digest_token(&token), now).unwrap());
+        OfficeBook::new(device.book(), &self.chance.clone()).keep_token(&token).unwrap();
+        self.devices.push(device);
+    }
+
+    /// Somebody writes something on a device.
+    pub fn write(&mut self, at: usize) {
+        let chance = self.chance.clone();
+        let device = &mut self.devices[at];
+        let id = INSPECTIONS[chance.below(3) as usize].parse().unwrap();
+        let stamp = || Stamp {
+            at: chance.clock().fixed_offset(),
+            author: "Ines Okafor-Lind".to_owned().try_into().unwrap(),
+            salt: model::Salt::new(chance.bytes(16).try_into().unwrap()),
+        };
+        if device.book().draft(&id).is_err() {
+            let given = [("car.registration".to_owned(), Value::from("RM 01 TEST"))];
+            device.book().begin(&id, &given, stamp).unwrap();
+        }
+        match chance.below(10) {
+            0 => drop(device.book().take_back(&id, stamp())),
+            1 => drop(device.book().make_again(&id, stamp())),
+            2 => {
+                let length = if chance.of_hundred(8) { PIECE_BYTES as usize + 77 } else { chance.below(3000) as usize };
+                let bytes = chance.bytes(length);
+                let sha256 = Sha256::of(&bytes);
+                device.book().store_photograph(&id, Photo { bytes: &bytes, small: None, copy: None }).unwrap();
+                device.photographs += 1;
+                let label: Label = format!("photo-{at}-{:04}", device.photographs).parse().unwrap();
+                let value = json!({"sha256": sha256, "subject": {"of": "car"}, "taken": "imported", "taken_at": null, "caption": null});
+                device.book().write(&id, &format!("photographs.{label}"), value, stamp()).unwrap();
+            }
+            3 => {
+                let draft = device.book().draft(&id).unwrap();
+                if let Some(conflict) = draft.conflicts.first() {
+                    let entry = conflict.claimants[0].entry.clone();
+                    device.book().settle(&id, &conflict.path.clone(), &entry, stamp()).unwrap();
+                }
+            }
+            _ => {
+                let path = ["car.registration", "car.description"][chance.below(2) as usize];
+                let value = Value::from(format!("as written {}", chance.below(5)));
+                device.book().write(&id, path, value, stamp()).unwrap();
+            }
+        }
+    }
+
+    /// The office's program ends and begins again with what is on the disk.
+    pub fn restart_office(&mut self) {
+        (self.rows, self.routes) = serve(self.folder.path(), &self.chance);
+    }
+
+    /// The app is closed and opened again.
+    pub fn reopen(&mut self, at: usize) {
+        let chance = self.chance.clone();
+        self.devices[at].courier = Courier::new();
+        self.devices[at].book = None;
+        self.devices[at].open(&chance);
+    }
+
+    pub fn back_up(&mut self, at: usize) -> PathBuf {
+        self.reopen_around(at, |file| {
+            let copy = file.with_extension("copy");
+            fs::copy(file, &copy).unwrap();
+            copy
+        })
+    }
+
+    /// A copy is put back: whatever was written since is gone from this device.
+    pub fn put_back(&mut self, at: usize, copy: &Path) {
+        self.reopen_around(at, |file| fs::copy(copy, file).unwrap());
+    }
+
+    fn reopen_around<T>(&mut self, at: usize, work: impl FnOnce(&Path) -> T) -> T {
+        let chance = self.chance.clone();
+        let device = &mut self.devices[at];
+        device.book = None;
+        let done = work(&device.file);
+        device.courier = Courier::new();
+        device.open(&chance);
+        done
+    }
+
+    /// A courier makes so many steps at most, over this link. Whether all is told.
+    pub fn carry(&mut self, at: usize, most: usize, link: Link) -> bool {
+        for _ in 0..most {
+            let chance = self.chance.clone();
+            let device = &mut self.devices[at];
+            let mut book = OfficeBook::new(device.book.as_mut().unwrap(), &chance);
+            let next = device.courier.next(&mut book).unwrap();
+            let token = book.token().unwrap().unwrap();
+            let errand = match next {
+                Next::Ask(errand) => errand,
+                Next::Wait(_) => continue,
+                Next::Done => return true,
+                Next::Halt(halt) => panic!("device {at}: {halt:?}"),
+            };
+            let answered = self.deliver(errand, &token, link);
+            let device = &mut self.devices[at];
+            let mut book = OfficeBook::new(device.book.as_mut().unwrap(), &chance);
+            device.courier.heard(&mut book, answered, chance.draw()).unwrap();
+            self.note_acknowledged(at);
+            self.hold_office_to_its_word();
+        }
+        false
+    }
+
+    fn deliver(&mut self, mut errand: Errand, token: &str, link: Link) -> Answered {
+        let chance = self.chance.clone();
+        if !self.late.is_empty() && chance.of_hundred(link.late) {
+            // What was thought lost long ago arrives now.
+            let nth = chance.below(self.late.len() as u64) as usize;
+            let (late, token) = self.late.swap_remove(nth);
+            self.ask(&late, &token);
+        }
+        if chance.of_hundred(link.stranger) {
+            return Answered::Status(200, b"<html>Welcome to the harbour's free network</html>".to_vec());
+        }
+        if chance.of_hundred(link.lost_before) {
+            if chance.of_hundred(50) {
+                self.late.push((errand, token.to_owned()));
+            }
+            return Answered::Nothing;
+        }
+        if chance.of_hundred(link.spoilt) && !errand.body.is_empty() {
+            let nth = chance.below(errand.body.len() as u64) as usize;
+            errand.body[nth] ^= 1 << chance.below(8);
+        }
+        if chance.of_hundred(link.twice) {
+            self.ask(&errand, token);
+        }
+        let answered = self.ask(&errand, token);
+        if chance.of_hundred(link.lost_after) { Answered::Nothing } else { answered }
+    }
+
+    pub fn ask(&self, errand: &Errand, token: &str) -> Answered {
+        let method = match errand.method {
+            Method::Get => "GET",
+            Method::Put => "PUT",
+            Method::Post => "POST",
+        };
+        let mut request = Request::builder()
+            .method(method)
+            .uri(format!("/{}", errand.path))
+            .header(header::AUTHORIZATION, format!("Bearer {token}"));
+        if let Some(digest) = &errand.content_digest {
+            request = request.header("content-digest", digest);
+        }
+        let request = request.body(Body::from(errand.body.clone())).unwrap();
+        self.runtime.block_on(async {
+            let response = self.routes.clone().oneshot(request).await.unwrap();
+            let status = response.status().as_u16();
+            Answered::Status(status, to_bytes(response.into_body(), 8 << 20).await.unwrap().to_vec())
+        })
+    }
+
+    fn note_acknowledged(&mut self, at: usize) {
+        let chance = self.chance.clone();
+        let device = &mut self.devices[at];
+        let book = OfficeBook::new(device.book.as_mut().unwrap(), &chance);
+        let held = book.state().unwrap().held as usize;
+        let own = book.own_after(0, usize::MAX).unwrap();
+        device.acknowledged.extend(own.iter().take(held).map(|one| one.body.as_ref().unwrap().salt.to_string()));
+    }
+
+    /// No row of the office is ever cut, changed or has a gap.
+    fn hold_office_to_its_word(&mut self) {
+        let all = self.office_entries();
+        let mut rows: BTreeMap<String, Vec<Sha256>> = BTreeMap::new();
+        for entry in &all {
+            let row = rows.entry(entry.id.device.to_string()).or_default();
+            row.push(entry.body_digest);
+            assert_eq!(entry.id.seq, row.len() as u64, "a gap in the row of {}", entry.id.device);
+        }
+        for (device, before) in &self.known {
+            assert!(
+                rows.get(device).is_some_and(|row| row.starts_with(before)),
+                "the row of {device} was cut or changed"
+            );
+        }
+        self.known = rows;
+    }
+
+    fn office_entries(&self) -> Vec<model::Carried> {
+        let nobody = "nobody".parse().unwrap();
+        let (mut all, mut seen) = (Vec::new(), 0);
+        loop {
+            let part = self.rows.part(&firm(), seen, (&nobody, 0), MOST_ASKED_BYTES).unwrap();
+            all.extend(part.entries);
+            seen = part.seen;
+            if !part.more {
+                return all;
+            }
+        }
+    }
+
+    /// The link is good again, everybody syncs until nobody has anything to tell.
+    pub fn settle(&mut self) {
+        for _ in 0..3 {
+            for at in 0..self.devices.len() {
+                self.devices[at].courier = Courier::new();
+                assert!(self.carry(at, MOST_STEPS, Link::default()), "device {at} does not come to an end");
+            }
+        }
+    }
+
+    /// Everybody has the same entries, the same inspections and every photograph; nothing that was acknowledged is lost.
+    pub fn hold_together(&mut self) {
+        let office: BTreeMap<String, Sha256> =
+            self.office_entries().iter().map(|entry| (entry.id.to_string(), entry.body_digest)).collect();
+        let salts: BTreeSet<String> =
+            self.office_entries().iter().map(|entry| entry.body.as_ref().unwrap().salt.to_string()).collect();
+        let named: BTreeSet<Sha256> = self
+            .office_entries()
+            .iter()
+            .filter_map(|entry| Some(sync::named_blob(entry.body.as_ref()?)?.sha256))
+            .collect();
+        let mut drafts: Vec<Value> = Vec::new();
+        let chance = self.chance.clone();
+        for device in &mut self.devices {
+            let book = device.book.as_mut().unwrap();
+            let entries: BTreeMap<String, Sha256> =
+                book.carry().unwrap().iter().map(|entry| (entry.id.to_string(), entry.body_digest)).collect();
+            assert_eq!(entries, office, "a device has other entries than the office");
+            for salt in &device.acknowledged {
+                assert!(salts.contains(salt), "an entry was acknowledged and is lost");
+            }
+            let folded: Vec<Value> = INSPECTIONS
+                .iter()
+                .filter_map(|id| Some(book.draft(&id.parse().unwrap()).ok()?.fold().document))
+                .collect();
+            drafts.push(folded.into());
+            let given: BTreeSet<Sha256> =
+                named.iter().copied().filter(|sha256| self.rows.blob(&firm(), sha256).unwrap().is_some()).collect();
+            let lending = OfficeBook::new(book, &chance);
+            for sha256 in &given {
+                assert!(lending.blob(sha256).unwrap().is_some_and(|bytes| Sha256::of(&bytes) == *sha256));
+            }
+            for sha256 in named.difference(&given) {
+                // Gone with a device whose copy was put back before it was sent: nobody has it.
+                assert!(lending.blob(sha256).unwrap().is_none(), "{sha256} was not sent");
+            }
+        }
+        for pair in drafts.windows(2) {
+            assert_eq!(pair[0], pair[1], "two devices show two inspections");
+        }
+    }
+
+    pub fn forks(&self) -> usize {
+        self.rows.forks(&firm()).unwrap().len()
+    }
+}

@@ -1,0 +1,78 @@
+//! Devices and an office with all the bad luck that there is: at the end everybody has the same.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
+
+mod firm;
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use firm::{Firm, Link};
+
+/// So many histories; each is its seed, so that one that fails can be looked at alone.
+const HISTORIES: u64 = 10_000;
+
+fn live(seed: u64) -> usize {
+    let mut firm = Firm::begin(seed, 2 + (seed % 3) as usize);
+    let chance = firm.chance.clone();
+    let link = Link {
+        lost_before: chance.below(40),
+        lost_after: chance.below(40),
+        twice: chance.below(30),
+        late: chance.below(30),
+        spoilt: chance.below(20),
+        stranger: chance.below(15),
+    };
+    let mut copies = Vec::new();
+    for _ in 0..20 + chance.below(20) {
+        let at = chance.below(firm.devices.len() as u64) as usize;
+        match chance.below(20) {
+            0 => firm.restart_office(),
+            1 => firm.reopen(at),
+            2 if copies.len() < 2 => copies.push((at, firm.back_up(at))),
+            3 if chance.of_hundred(40) && !copies.is_empty() => {
+                let (at, copy) = copies.pop().unwrap();
+                firm.put_back(at, &copy);
+            }
+            4..=12 => firm.write(at),
+            _ => drop(firm.carry(at, 1 + chance.below(8) as usize, link)),
+        }
+    }
+    firm.settle();
+    firm.hold_together();
+    firm.forks()
+}
+
+#[test]
+fn whatever_happens_everybody_ends_with_the_same() {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from) as u64;
+    let only = std::env::var("RIMSIDE_HISTORY").ok().map(|seed| seed.parse::<u64>().unwrap());
+    let (forks, failed) = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads)
+            .map(|worker| {
+                scope.spawn(move || {
+                    let (mut forks, mut failed) = (0, Vec::new());
+                    for seed in (worker..HISTORIES).step_by(threads as usize) {
+                        if only.is_some_and(|only| only != seed) {
+                            continue;
+                        }
+                        match catch_unwind(AssertUnwindSafe(|| live(seed))) {
+                            Ok(found) => forks += usize::from(found > 0),
+                            Err(_) => failed.push(seed),
+                        }
+                        if failed.len() > 3 {
+                            break;
+                        }
+                    }
+                    (forks, failed)
+                })
+            })
+            .collect();
+        workers.into_iter().fold((0, Vec::new()), |(forks, mut failed), worker| {
+            let (more, also) = worker.join().unwrap();
+            failed.extend(also);
+            (forks + more, failed)
+        })
+    });
+    assert!(failed.is_empty(), "histories {failed:?} failed: RIMSIDE_HISTORY=<number> looks at one");
+    // What is never tried is not shown to work.
+    assert!(only.is_some() || forks > 200, "only {forks} histories had a fork");
+}
