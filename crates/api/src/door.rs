@@ -55,6 +55,7 @@ pub struct Door {
     /// The notebook's number on the shelf, and what became of a damaged one when it was opened.
     opened: Mutex<(u32, Option<MendedView>)>,
     source: Box<dyn Source>,
+    courier: Mutex<sync::Courier>,
 }
 
 impl Door {
@@ -64,7 +65,13 @@ impl Door {
     /// A storage that refuses; a file that is no notebook, or one of a later form.
     pub fn open(shelf: Box<dyn Shelf>, source: Box<dyn Source>) -> Result<Self, Fault> {
         let Opened { book, number, mended } = shelf::open(shelf.as_ref(), &name_device(source.as_ref())?)?;
-        Ok(Self { book: Mutex::new(book), shelf, opened: Mutex::new((number, mended)), source })
+        Ok(Self {
+            book: Mutex::new(book),
+            shelf,
+            opened: Mutex::new((number, mended)),
+            source,
+            courier: Mutex::default(),
+        })
     }
 
     /// Answers a request.
@@ -148,6 +155,12 @@ impl Door {
                 &statement::Ground { report: bytes, roots, although_unsound },
                 passphrase,
             )?),
+            Request::Office {} => json(&office::describe(self)?),
+            Request::AskToJoin { code } => office::ask_to_join(self, &code),
+            Request::Join { status } => json(&office::join(self, status, bytes)?),
+            Request::LeaveOffice {} => json(&office::leave(self)?),
+            Request::OfficeNext { begin } => office::next(self, begin),
+            Request::OfficeHeard { status } => json(&office::heard(self, status, bytes)?),
             Request::Reports {} => json(&seal::list(&self.book())?),
             Request::Report { identity } => Ok(only(self.book().report(&identity)?)),
             Request::Verify { roots } => json(&seal::verify(self, bytes, roots)?),

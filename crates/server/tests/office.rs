@@ -97,7 +97,7 @@ fn set_up() -> Desk {
     };
     let blobs = Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap());
     let (devices, entries) = (Arc::clone(&rows) as _, Arc::clone(&rows) as _);
-    let office = Office { devices, shelf, entries, blobs, logs, world: Arc::clone(&world) as _, tell };
+    let office = Office { devices, shelf, entries, blobs, pages: None, logs, world: Arc::clone(&world) as _, tell };
     Desk { folder, rows, world, told, routes: routes(Arc::new(office), WITHIN) }
 }
 

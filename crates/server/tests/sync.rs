@@ -66,6 +66,7 @@ fn set_up() -> Desk {
         entries: Arc::clone(&rows) as _,
         blobs: Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap()),
         logs: BTreeMap::new(),
+        pages: None,
         world: Arc::new(World(Mutex::new(0))),
         tell: Box::new(|_| {}),
     };

@@ -150,6 +150,7 @@ fn serve(folder: &Path, chance: &Chance) -> (Arc<SqliteRows>, Router) {
         entries: Arc::clone(&rows) as _,
         blobs: Arc::new(FolderBlobs::open(&folder.join("blobs")).unwrap()),
         logs: BTreeMap::new(),
+        pages: None,
         world: Arc::new(chance.clone()),
         tell: Box::new(|_| {}),
     };

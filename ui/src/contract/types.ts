@@ -269,6 +269,34 @@ although_unsound: boolean
  */
 passphrase: string
 } | {
+op: "office"
+} | {
+op: "ask_to_join"
+/**
+ * The code that the office made.
+ */
+code: string
+} | {
+op: "join"
+/**
+ * The status of the answer.
+ */
+status: number
+} | {
+op: "leave_office"
+} | {
+op: "office_next"
+/**
+ * At the start of each round.
+ */
+begin: boolean
+} | {
+op: "office_heard"
+/**
+ * The status of the answer; null where none came.
+ */
+status?: (number | null)
+} | {
 op: "reports"
 } | {
 op: "report"
@@ -928,6 +956,42 @@ reason: string
  */
 export type MainIndication = ("TOTAL-PASSED" | "INDETERMINATE" | "TOTAL-FAILED")
 /**
+ * What to do next so that device and office have the same.
+ */
+export type OfficeNext = ({
+step: "ask"
+/**
+ * `GET`, `PUT` or `POST`.
+ */
+method: string
+/**
+ * Below the office's address.
+ */
+path: string
+/**
+ * What goes before the body.
+ */
+headers: OfficeHeader[]
+} | {
+step: "wait"
+/**
+ * So long.
+ */
+ms: number
+} | {
+step: "done"
+} | {
+step: "halt"
+/**
+ * Why.
+ */
+words: string
+/**
+ * The office knows this device no more.
+ */
+shut_out: boolean
+})
+/**
  * Where an inspector marked a ring in a photograph, in pixels of the upright picture from its upper left corner.
  */
 export interface DiscMark {
@@ -1251,6 +1315,12 @@ import: Imported
 erase: InspectionList
 settings: Settings
 set: Settings
+office: OfficeView
+ask_to_join: OfficeNext
+join: OfficeView
+leave_office: OfficeView
+office_next: OfficeNext
+office_heard: OfficeView
 letter: LetterView
 reply: LetterView
 }
@@ -3555,6 +3625,44 @@ photographs: number
  * New recordings.
  */
 recordings: number
+}
+/**
+ * What a device has to do with an office.
+ */
+export interface OfficeView {
+/**
+ * The firm whose office lets this device in; null where none does.
+ */
+firm?: (string | null)
+/**
+ * Entries that the office does not have yet.
+ */
+entries: number
+/**
+ * Photographs and recordings that it has asked for and not got yet.
+ */
+blobs: number
+/**
+ * Those that this device lacks.
+ */
+awaited: number
+/**
+ * When all was told last, by this device's clock.
+ */
+told_at?: (string | null)
+}
+/**
+ * A header of a request.
+ */
+export interface OfficeHeader {
+/**
+ * Its name.
+ */
+name: string
+/**
+ * What it says.
+ */
+value: string
 }
 /**
  * A letter or a checked reply, as text and as pages.

@@ -5,6 +5,9 @@ import { Fault, type Door, type Errand, type Op, type Reply, type RequestOf } fr
 import { save } from "./files";
 import type { Settings } from "../contract/types";
 
+/** What adds to the notebook; of it the office hears. */
+const WRITES: ReadonlySet<Op> = new Set<Op>(["begin", "write", "undo", "redo", "settle", "photograph", "state_place", "end_recording", "take_in_recording", "measure_drive", "measure_face", "import", "erase"]);
+
 class App {
   /** Whether the notebook is open here. */
   state = $state<"opening" | "here" | "elsewhere">("opening");
@@ -17,6 +20,8 @@ class App {
   settings = $state.raw<Settings | null>(null);
   /** A newer build that waits to be used. */
   update = $state.raw<ServiceWorker | null>(null);
+  /** Called when something was added to the notebook. */
+  written: () => void = () => {};
   #door: Door;
 
   constructor() {
@@ -32,14 +37,16 @@ class App {
   }
 
   /** Asks the core; a fault is thrown and not shown. */
-  ask<O extends Op>(request: RequestOf<O>, errand?: Errand): Promise<Reply<O>> {
-    return this.#door.ask(request, errand);
+  async ask<O extends Op>(request: RequestOf<O>, errand?: Errand): Promise<Reply<O>> {
+    const reply = await this.#door.ask(request, errand);
+    if (WRITES.has(request.op)) this.written();
+    return reply;
   }
 
   /** Asks the core; a fault is shown on the screen, and null comes back. */
   async try<O extends Op>(request: RequestOf<O>, errand?: Errand): Promise<Reply<O> | null> {
     try {
-      const reply = await this.#door.ask(request, errand);
+      const reply = await this.ask(request, errand);
       this.fault = null;
       return reply;
     } catch (thrown) {

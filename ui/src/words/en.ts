@@ -1,8 +1,10 @@
 // Every text of the screens, in English. The trade's own words for a choice come from the core: contract/words.ts.
 import { measuring } from "./measuring";
+import { office } from "./office";
 
 export const words = {
   measuring,
+  office,
   app: "Rimside",
   home: {
     title: "Inspections",

@@ -220,6 +220,30 @@ pub enum Request {
         /// Opens the person's key.
         passphrase: String,
     },
+    /// What this device has to do with an office. Answers [`OfficeView`].
+    Office {},
+    /// How to ask an office to let this device in. Answers [`OfficeNext`] with bytes.
+    AskToJoin {
+        /// The code that the office made.
+        code: String,
+    },
+    /// What the office answered to that; its bytes go with this. Answers [`OfficeView`].
+    Join {
+        /// The status of the answer.
+        status: u16,
+    },
+    /// Forgets the office. What is here stays here, what is there stays there. Answers [`OfficeView`].
+    LeaveOffice {},
+    /// What to ask the office next; `begin` starts from the beginning. Answers [`OfficeNext`] with bytes.
+    OfficeNext {
+        /// At the start of each round.
+        begin: bool,
+    },
+    /// What came of it; the answer's bytes go with this. Answers [`OfficeView`].
+    OfficeHeard {
+        /// The status of the answer; null where none came.
+        status: Option<u16>,
+    },
     /// The sealed reports, newest first. Answers [`ReportList`].
     Reports {},
     /// A sealed report. Answers bytes, a PDF.
@@ -338,6 +362,12 @@ pub(super) struct Answers {
     erase: InspectionList,
     settings: Settings,
     set: Settings,
+    office: OfficeView,
+    ask_to_join: OfficeNext,
+    join: OfficeView,
+    leave_office: OfficeView,
+    office_next: OfficeNext,
+    office_heard: OfficeView,
     letter: LetterView,
     reply: LetterView,
 }

@@ -1,8 +1,11 @@
 use std::io;
 
 use crate::{
-    AnalyseRecordingError, LetterError, SealReportError, SealStatementError, VerifyError, face::MeasureError,
-    fault::Explained, firm::FirmError, world::WorldError,
+    AnalyseRecordingError, LetterError, SealReportError, SealStatementError, VerifyError,
+    face::MeasureError,
+    fault::{Explained, Fault},
+    firm::FirmError,
+    world::WorldError,
 };
 use notebook::NotebookError;
 
@@ -45,6 +48,11 @@ pub(super) enum DoorError {
     Zip(#[from] zip::result::ZipError),
     #[error("there are no keys on this device yet")]
     NoKeys,
+    /// Told already in the words of whoever failed.
+    #[error("{}", .0.message)]
+    Told(Box<Fault>),
+    #[error("{0}")]
+    NotJoined(String),
 }
 
 fn count(things: &[String]) -> String {
@@ -84,6 +92,8 @@ impl Explained for DoorError {
             Self::Face(_) => "face-refused",
             Self::Zip(_) => "zip-refused",
             Self::NoKeys => "no-keys",
+            Self::Told(fault) => fault.code,
+            Self::NotJoined(_) => "not-let-in",
         }
     }
 
@@ -106,6 +116,10 @@ impl Explained for DoorError {
                     .to_owned(),
             ),
             Self::NoKeys => Some("make keys first, under Keys".to_owned()),
+            Self::Told(fault) => fault.hint.clone(),
+            Self::NotJoined(_) => {
+                Some("ask the office for a code: each is good once, for ten minutes".to_owned())
+            }
             _ => None,
         }
     }

@@ -54,6 +54,9 @@ pub struct Serve {
     /// Where to listen. Behind a proxy that has the certificate: it speaks no TLS itself yet.
     #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1:4718")]
     pub listen: SocketAddr,
+    /// The folder of the field app's pages, which the office gives out as well: devices then sync with where they are from.
+    #[arg(long, value_name = "DIR")]
+    pub pages: Option<PathBuf>,
     /// Look whether it could be served, and end.
     #[arg(long)]
     pub check: bool,

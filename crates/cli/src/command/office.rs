@@ -108,6 +108,13 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
     };
     let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
     runtime.block_on(async {
+        if let Some(pages) = arguments.pages.as_ref().filter(|pages| !pages.join("index.html").is_file()) {
+            return Err(Fault {
+                code: "no-pages",
+                message: format!("{} holds no pages: there is no index.html in it", pages.display()),
+                hint: Some("`cargo xtask pages` builds them into ui/dist".to_owned()),
+            });
+        }
         let listener = tokio::net::TcpListener::bind(arguments.listen)
             .await
             .map_err(|error| told(&format!("{} cannot be listened at", arguments.listen), &error))?;
@@ -123,6 +130,7 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             entries: Arc::clone(folder.rows()) as _,
             blobs: Arc::clone(folder.blobs()) as _,
             logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
+            pages: arguments.pages.clone(),
             world: Arc::new(Here),
             tell: Box::new(tell),
         };

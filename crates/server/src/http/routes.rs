@@ -2,6 +2,7 @@
 
 use std::{
     collections::BTreeMap,
+    path::PathBuf,
     sync::{Arc, Mutex, PoisonError},
     time::Duration,
 };
@@ -10,6 +11,7 @@ use axum::{
     Json, Router,
     body::Body,
     extract::{DefaultBodyLimit, MatchedPath, Path, Request, State},
+    handler::HandlerWithoutStateExt as _,
     http::{HeaderMap, HeaderValue, StatusCode, header},
     middleware::{self, Next},
     response::{IntoResponse, Response},
@@ -19,6 +21,7 @@ use log::{CHECKPOINT, EntryKind};
 use seal::digest::{ReportIdentity, Sha256Digest};
 use serde::Deserialize;
 use serde_json::json;
+use tower_http::{services::ServeDir, set_header::SetResponseHeaderLayer};
 
 use super::answer::Refusal;
 use crate::{
@@ -46,6 +49,8 @@ pub struct Office {
     pub logs: BTreeMap<FirmId, Mutex<LogKeeper>>,
     /// Clock and randomness.
     pub world: Arc<dyn OfficeWorld>,
+    /// The folder of the field app's pages, where this office gives them out as well.
+    pub pages: Option<PathBuf>,
     /// Where a line about each request goes: what was asked, what came, how long it took; never who or what about.
     pub tell: Box<dyn Fn(&str) + Send + Sync>,
 }
@@ -54,20 +59,36 @@ pub(super) type Shared = State<Arc<Office>>;
 
 /// All addresses; each request is answered within that time or not at all.
 pub fn routes(office: Arc<Office>, within: Duration) -> Router {
-    Router::new()
+    let pages = office.pages.clone();
+    let routes = Router::new()
         .route("/health", get(|| async { "ok\n" }))
         .route("/ready", get(ready))
         .route("/log/{firm}/{*path}", get(read_log))
         .route("/v1/enrol", post(enrol))
         .route("/v1/receipts", post(enter))
         .merge(super::sync::routes())
-        .fallback(|| async { Refusal::NOT_THERE })
-        .method_not_allowed_fallback(|| async { Refusal::NOT_THERE })
+        .method_not_allowed_fallback(|| async { Refusal::NOT_THERE });
+    let routes = match pages {
+        Some(folder) => routes.fallback_service(give_pages(&folder)),
+        None => routes.fallback(|| async { Refusal::NOT_THERE }),
+    };
+    routes
         .layer(DefaultBodyLimit::max(MOST_BYTES))
         .layer(middleware::from_fn(move |request, next| in_time(within, request, next)))
         .layer(middleware::from_fn(guard))
         .layer(middleware::from_fn_with_state(Arc::clone(&office), tell))
         .with_state(office)
+}
+
+/// The field app, from the same origin as the office, so that its pages ask nobody else. Each page carries its own policy;
+/// the office adds that nobody may frame it.
+fn give_pages(folder: &std::path::Path) -> Router {
+    let missing = (|| async { Refusal::NOT_THERE }).into_service();
+    let with = |name, value| SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value));
+    Router::new()
+        .fallback_service(ServeDir::new(folder).not_found_service(missing))
+        .layer(with(header::CONTENT_SECURITY_POLICY, "frame-ancestors 'none'"))
+        .layer(with(header::CACHE_CONTROL, "no-cache"))
 }
 
 /// Whoever sends a body drop by drop is not waited for.
@@ -82,13 +103,11 @@ async fn in_time(within: Duration, request: Request, next: Next) -> Response {
 async fn guard(request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
-    for (name, value) in [
-        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::CONTENT_SECURITY_POLICY, "default-src 'none'; frame-ancestors 'none'"),
-        (header::REFERRER_POLICY, "no-referrer"),
-    ] {
+    for (name, value) in [(header::X_CONTENT_TYPE_OPTIONS, "nosniff"), (header::REFERRER_POLICY, "no-referrer")] {
         headers.insert(name, HeaderValue::from_static(value));
     }
+    let nothing = HeaderValue::from_static("default-src 'none'; frame-ancestors 'none'");
+    headers.entry(header::CONTENT_SECURITY_POLICY).or_insert(nothing);
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     response
 }
@@ -147,23 +166,34 @@ async fn read_log(
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Enrolment {
-    firm: String,
+    /// May be left out where the office is one firm's alone.
+    #[serde(default)]
+    firm: Option<String>,
     code: String,
     device: String,
 }
 
 async fn enrol(State(office): Shared, body: axum::body::Bytes) -> Result<Json<serde_json::Value>, Refusal> {
     let asked: Enrolment = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
-    let firm: FirmId = asked.firm.parse().map_err(|_| Refusal::CODE)?;
+    let firm: FirmId = match &asked.firm {
+        Some(firm) => firm.parse().map_err(|_| Refusal::CODE)?,
+        None => only_firm(&office).ok_or(Refusal::FORM)?,
+    };
     let fits = |text: &str| text.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-');
     if asked.device.is_empty() || asked.device.len() > 64 || !fits(&asked.device) || asked.code.len() > 64 {
         return Err(Refusal::FORM);
     }
+    let name = firm.clone();
     let token = aside(&office, move |office| {
         Ok(let_in(office.devices.as_ref(), office.world.as_ref(), &firm, (&asked.code, &asked.device))?)
     })
     .await?;
-    token.map(|token| Json(json!({ "token": token }))).ok_or(Refusal::CODE)
+    token.map(|token| Json(json!({ "token": token, "firm": name.as_str() }))).ok_or(Refusal::CODE)
+}
+
+fn only_firm(office: &Office) -> Option<FirmId> {
+    let mut firms = office.logs.keys();
+    firms.next().filter(|_| firms.next().is_none()).cloned()
 }
 
 /// The device that asks, by its token.

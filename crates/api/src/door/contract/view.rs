@@ -256,6 +256,59 @@ pub struct ReportView {
     pub pages: u32,
 }
 
+/// What a device has to do with an office.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct OfficeView {
+    /// The firm whose office lets this device in; null where none does.
+    pub firm: Option<String>,
+    /// Entries that the office does not have yet.
+    pub entries: u64,
+    /// Photographs and recordings that it has asked for and not got yet.
+    pub blobs: usize,
+    /// Those that this device lacks.
+    pub awaited: usize,
+    /// When all was told last, by this device's clock.
+    pub told_at: Option<model::Timestamp>,
+}
+
+/// What to do next so that device and office have the same.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+#[serde(tag = "step", rename_all = "snake_case")]
+pub enum OfficeNext {
+    /// Make this request, with the bytes that go with this as its body.
+    Ask {
+        /// `GET`, `PUT` or `POST`.
+        method: String,
+        /// Below the office's address.
+        path: String,
+        /// What goes before the body.
+        headers: Vec<OfficeHeader>,
+    },
+    /// Wait, then ask again.
+    Wait {
+        /// So long.
+        ms: u64,
+    },
+    /// All is told.
+    Done,
+    /// A person has to look.
+    Halt {
+        /// Why.
+        words: String,
+        /// The office knows this device no more.
+        shut_out: bool,
+    },
+}
+
+/// A header of a request.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct OfficeHeader {
+    /// Its name.
+    pub name: &'static str,
+    /// What it says.
+    pub value: String,
+}
+
 /// Sealed reports.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct ReportList {

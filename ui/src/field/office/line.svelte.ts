@@ -1,0 +1,107 @@
+// The line to the office: makes the requests that the core asks for, one after the other, while there is a network.
+import type { OfficeNext, OfficeView } from "../../contract/types";
+import { Fault } from "../../transport/door";
+import { isWindow } from "../../transport/window";
+import { app } from "../app.svelte";
+
+/** After something was written: long enough for a sentence to be typed to its end. */
+const AFTER_WRITING_MS = 4_000;
+/** What colleagues wrote is looked for so often while the app is open. */
+const EVERY_MS = 60_000;
+
+class Line {
+  view = $state.raw<OfficeView | null>(null);
+  /** Why it does not go on by itself. */
+  halted = $state<string | null>(null);
+  carrying = $state(false);
+  #again = false;
+  #next: ReturnType<typeof setTimeout> | undefined;
+
+  /** Looks what this device has to do with an office, and begins to carry. */
+  async open(): Promise<void> {
+    if (isWindow()) return;
+    this.view = (await app.try({ op: "office" }))?.answer ?? null;
+    app.written = () => void this.#written();
+    addEventListener("online", () => this.soon(0));
+    this.soon(0);
+  }
+
+  async join(code: string): Promise<void> {
+    const asked = await app.ask({ op: "ask_to_join", code });
+    if (asked.answer.step !== "ask") return;
+    const answered = await send(asked.answer, asked.bytes);
+    if (!answered) throw new Fault("not-reached", "the office was not reached", "Look whether there is a signal, and try again: the code is still good.");
+    this.view = (await app.ask({ op: "join", status: answered.status }, { bytes: answered.bytes })).answer;
+    this.halted = null;
+    this.soon(0);
+  }
+
+  async leave(): Promise<void> {
+    clearTimeout(this.#next);
+    this.view = (await app.try({ op: "leave_office" }))?.answer ?? this.view;
+    this.halted = null;
+  }
+
+  /** Something was written here: from now on not all is at the office. */
+  async #written(): Promise<void> {
+    if (!this.view?.firm) return;
+    this.soon(AFTER_WRITING_MS);
+    this.view = (await app.ask({ op: "office" })).answer;
+  }
+
+  /** Carries in so many ms, or sooner where that was meant already. */
+  soon(ms: number): void {
+    clearTimeout(this.#next);
+    this.#next = setTimeout(() => void this.carry(), ms);
+  }
+
+  /** Carries until all is told. */
+  async carry(): Promise<void> {
+    if (!this.view?.firm || !navigator.onLine) return;
+    if (this.carrying) {
+      this.#again = true;
+      return;
+    }
+    this.carrying = true;
+    let pause = EVERY_MS;
+    try {
+      for (let begin = true; ; begin = false) {
+        const { answer: next, bytes } = await app.ask({ op: "office_next", begin });
+        if (next.step === "ask") {
+          const answered = await send(next, bytes);
+          const heard = { op: "office_heard", status: answered?.status ?? null } as const;
+          this.view = (await app.ask(heard, answered ? { bytes: answered.bytes } : {})).answer;
+        } else if (next.step === "wait") {
+          pause = next.ms;
+          await new Promise((done) => setTimeout(done, next.ms));
+        } else {
+          this.halted = next.step === "halt" ? next.words : null;
+          break;
+        }
+      }
+      this.view = (await app.ask({ op: "office" })).answer;
+    } catch (thrown) {
+      this.halted = Fault.of(thrown).message;
+    } finally {
+      this.carrying = false;
+    }
+    this.soon(this.#again ? 0 : pause);
+    this.#again = false;
+  }
+}
+
+type Asked = Extract<OfficeNext, { step: "ask" }>;
+
+/** Null where no answer came whole. */
+async function send({ method, path, headers }: Asked, body: Uint8Array<ArrayBuffer> | null): Promise<{ status: number; bytes: Uint8Array } | null> {
+  try {
+    const options: RequestInit = { method, headers: headers.map(({ name, value }): [string, string] => [name, value]), cache: "no-store", credentials: "omit" };
+    if (method !== "GET" && body) options.body = body;
+    const response = await fetch(new URL(path, `${location.origin}/`), options);
+    return { status: response.status, bytes: new Uint8Array(await response.arrayBuffer()) };
+  } catch {
+    return null;
+  }
+}
+
+export const line = new Line();
