@@ -1,6 +1,7 @@
 //! A firm of several devices and an office, between them a link that does its worst.
 
 use std::{
+    cell::Cell,
     collections::{BTreeMap, BTreeSet},
     fs, io,
     path::{Path, PathBuf},
@@ -58,6 +59,14 @@ impl Chance {
         let mut bytes = vec![0; length];
         self.0.lock().unwrap().fill_bytes(&mut bytes);
         bytes
+    }
+
+    fn stamp(&self) -> Stamp {
+        Stamp {
+            at: self.clock().fixed_offset(),
+            author: "Ines Okafor-Lind".to_owned().try_into().unwrap(),
+            salt: model::Salt::new(self.bytes(16).try_into().unwrap()),
+        }
     }
 
     /// No two clocks agree, and none is right.
@@ -130,6 +139,8 @@ pub struct Firm {
     runtime: tokio::runtime::Runtime,
     /// What was last seen of the office's rows: none may become shorter or another.
     known: BTreeMap<String, Vec<Sha256>>,
+    /// Requests that reached the office, and the bytes of their bodies and answers.
+    pub traffic: Cell<(usize, usize)>,
 }
 
 fn firm() -> FirmId {
@@ -171,6 +182,7 @@ impl Firm {
             late: Vec::new(),
             runtime,
             known: BTreeMap::new(),
+            traffic: Cell::new((0, 0)),
         };
         for nth in 0..devices {
             firm.add_device(nth);
@@ -196,16 +208,43 @@ impl Firm {
         self.devices.push(device);
     }
 
+    /// So many inspections of as many cars.
+    pub fn write_many(&mut self, at: usize, count: usize) {
+        let chance = self.chance.clone();
+        let book = self.devices[at].book();
+        for nth in 0..count {
+            let given = [("car.registration".to_owned(), Value::from(format!("RM {nth:05}")))];
+            book.begin(&format!("car-{nth}").parse().unwrap(), &given, || chance.stamp()).unwrap();
+        }
+    }
+
+    /// A remark in each of these inspections; the bytes of the entries that say so.
+    pub fn remark(&mut self, at: usize, inspections: &[usize]) -> usize {
+        let chance = self.chance.clone();
+        let book = self.devices[at].book();
+        let before = book.own_count().unwrap();
+        for nth in inspections {
+            let remark = Value::from("seen again on the ramp: the inner face is smooth to the edge");
+            book.write(&format!("car-{nth}").parse().unwrap(), "car.description", remark, chance.stamp()).unwrap();
+        }
+        let told = book.own_after(before, usize::MAX).unwrap();
+        told.iter().map(|one| serde_json::to_vec(one).unwrap().len()).sum()
+    }
+
+    /// All that is to be told, over a good link: requests, and the bytes of bodies and answers.
+    pub fn sync(&mut self, at: usize) -> (usize, usize) {
+        self.devices[at].courier = Courier::new();
+        self.traffic.set((0, 0));
+        assert!(self.carry(at, MOST_STEPS, Link::default()));
+        self.traffic.get()
+    }
+
     /// Somebody writes something on a device.
     pub fn write(&mut self, at: usize) {
         let chance = self.chance.clone();
         let device = &mut self.devices[at];
         let id = INSPECTIONS[chance.below(3) as usize].parse().unwrap();
-        let stamp = || Stamp {
-            at: chance.clock().fixed_offset(),
-            author: "Ines Okafor-Lind".to_owned().try_into().unwrap(),
-            salt: model::Salt::new(chance.bytes(16).try_into().unwrap()),
-        };
+        let stamp = || chance.stamp();
         if device.book().draft(&id).is_err() {
             let given = [("car.registration".to_owned(), Value::from("RM 01 TEST"))];
             device.book().begin(&id, &given, stamp).unwrap();
@@ -343,7 +382,10 @@ impl Firm {
         self.runtime.block_on(async {
             let response = self.routes.clone().oneshot(request).await.unwrap();
             let status = response.status().as_u16();
-            Answered::Status(status, to_bytes(response.into_body(), 8 << 20).await.unwrap().to_vec())
+            let body = to_bytes(response.into_body(), 8 << 20).await.unwrap().to_vec();
+            let (requests, bytes) = self.traffic.get();
+            self.traffic.set((requests + 1, bytes + errand.body.len() + body.len()));
+            Answered::Status(status, body)
         })
     }
 

@@ -76,3 +76,23 @@ fn whatever_happens_everybody_ends_with_the_same() {
     // What is never tried is not shown to work.
     assert!(only.is_some() || forks > 200, "only {forks} histories had a fork");
 }
+
+/// What a sync costs on a link that is paid by the byte. Bodies are counted; headers come besides.
+#[test]
+fn an_idle_sync_and_a_small_one_cost_little() {
+    let mut firm = Firm::begin(7, 2);
+    firm.write_many(0, 10_000);
+    firm.sync(0);
+    firm.sync(1);
+    let idle = firm.sync(0);
+    let changed = firm.remark(0, &[3, 1_414, 5_000, 7_777, 9_999]);
+    let told = firm.sync(0);
+    let heard = firm.sync(1);
+    println!("idle: {} requests, {} bytes", idle.0, idle.1);
+    println!("five of 10 000 changed, {changed} bytes of entries: told in {} requests, {} bytes", told.0, told.1);
+    println!("heard in {} requests, {} bytes", heard.0, heard.1);
+    assert!(idle.0 == 1 && idle.1 <= 1024);
+    for (requests, bytes) in [told, heard] {
+        assert!(requests <= 2 && bytes as f64 <= 1.3 * changed as f64, "{requests} requests, {bytes} bytes");
+    }
+}
