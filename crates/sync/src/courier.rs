@@ -190,7 +190,7 @@ impl Courier {
             let errand = post("v1/follow", &follow);
             return Ok(self.ask(Out::Follow { follow, at }, errand));
         }
-        let state = book.state()?;
+        let mut state = book.state()?;
         let own = book.own()?;
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
@@ -201,16 +201,21 @@ impl Courier {
         if let Some(next) = self.next_piece(book)? {
             return Ok(next);
         }
-        for one in &state.awaited {
-            if self.not_now.contains(&one.sha256) {
-                continue;
+        // What came some other way, as with a saved notebook that was taken in, is not fetched.
+        let mut settled = Vec::new();
+        let mut next = None;
+        for one in state.awaited.iter().filter(|one| !self.not_now.contains(&one.sha256)) {
+            if !book.is_settled(one)? {
+                next = Some(one.clone());
+                break;
             }
-            if book.is_settled(one)? {
-                let mut state = state.clone();
-                state.awaited.retain(|other| other != one);
-                book.keep_state(&state)?;
-                return self.next(book);
-            }
+            settled.push(one.clone());
+        }
+        if !settled.is_empty() {
+            state.awaited.retain(|one| !settled.contains(one));
+            book.keep_state(&state)?;
+        }
+        if let Some(one) = next {
             let nth = self.fetched.get(&one.sha256).map_or(0, Vec::len) as u64 / PIECE_BYTES;
             let errand = Errand {
                 method: Method::Get,
@@ -218,7 +223,7 @@ impl Courier {
                 content_digest: None,
                 body: Vec::new(),
             };
-            return Ok(self.ask(Out::Fetch { one: one.clone() }, errand));
+            return Ok(self.ask(Out::Fetch { one }, errand));
         }
         Ok(Next::Done)
     }
