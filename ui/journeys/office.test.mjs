@@ -81,7 +81,8 @@ test("what one phone writes is at the office and on the other phone, with its ph
   await phone.goto(`${url}index.html#/`);
   await phone.getByText(/\d entr.* not at the office yet/).waitFor();
   office = await serveOffice(`127.0.0.1:${port}`);
-  await phone.reload();
+  await phone.goto(`${url}index.html#/settings`);
+  await phone.getByRole("button", { name: "Sync now" }).click();
   await phone.getByText(/also at the office \d\d:\d\d/).waitFor({ timeout: 60_000 });
 
   const other = await open(tomas.context, url);

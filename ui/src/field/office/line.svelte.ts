@@ -15,6 +15,8 @@ class Line {
   halted = $state<string | null>(null);
   carrying = $state(false);
   #again = false;
+  /** Ends a pause. */
+  #wake: () => void = () => {};
   #next: ReturnType<typeof setTimeout> | undefined;
 
   /** Looks what this device has to do with an office, and begins to carry. */
@@ -22,7 +24,7 @@ class Line {
     if (isWindow()) return;
     this.view = (await app.try({ op: "office" }))?.answer ?? null;
     app.written = () => void this.#written();
-    addEventListener("online", () => this.soon(0));
+    addEventListener("online", () => this.hurry());
     this.soon(0);
   }
 
@@ -49,6 +51,12 @@ class Line {
     this.view = (await app.ask({ op: "office" })).answer;
   }
 
+  /** Carries now: whoever is back in a signal does not wait for the end of a pause. */
+  hurry(): void {
+    this.#wake();
+    this.soon(0);
+  }
+
   /** Carries in so many ms, or sooner where that was meant already. */
   soon(ms: number): void {
     clearTimeout(this.#next);
@@ -73,7 +81,10 @@ class Line {
           this.view = (await app.ask(heard, answered ? { bytes: answered.bytes } : {})).answer;
         } else if (next.step === "wait") {
           pause = next.ms;
-          await new Promise((done) => setTimeout(done, next.ms));
+          await new Promise<void>((done) => {
+            this.#wake = done;
+            setTimeout(done, next.ms);
+          });
         } else {
           this.halted = next.step === "halt" ? next.words : null;
           break;
