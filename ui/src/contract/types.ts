@@ -986,10 +986,6 @@ step: "halt"
  * Why.
  */
 words: string
-/**
- * The office knows this device no more.
- */
-shut_out: boolean
 })
 /**
  * Where an inspector marked a ring in a photograph, in pixels of the upright picture from its upper left corner.

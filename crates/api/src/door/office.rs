@@ -3,7 +3,6 @@
 use std::{io::Read as _, sync::PoisonError};
 
 use chrono::SubsecRound as _;
-
 use model::{Carried, DeviceId, Sha256};
 use notebook::{Notebook, NotebookError, Photo};
 use serde_json::{Value, json};
@@ -16,7 +15,6 @@ use crate::Fault;
 const STATE: &str = "office.state";
 /// Where it keeps the token with which the office lets this device in.
 const TOKEN: &str = "office.token";
-
 /// Where it keeps the office's name for the firm.
 const FIRM: &str = "office.firm";
 /// Where it keeps when all was told last.
@@ -109,12 +107,11 @@ pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
         }
         Next::Halt(Halt::ShutOut) => OfficeNext::Halt {
             words: "The office does not let this device in any more. Ask it for a new code.".to_owned(),
-            shut_out: true,
         },
         Next::Halt(Halt::Refused(answer)) => {
             let answer: Value = serde_json::from_str(&answer).unwrap_or_default();
             let words = answer["fault"]["message"].as_str().unwrap_or("no reason was given");
-            OfficeNext::Halt { words: format!("The office refused what was sent: {words}."), shut_out: false }
+            OfficeNext::Halt { words: format!("The office refused what was sent: {words}.") }
         }
     };
     super::json(&next)

@@ -295,8 +295,6 @@ pub enum OfficeNext {
     Halt {
         /// Why.
         words: String,
-        /// The office knows this device no more.
-        shut_out: bool,
     },
 }
 
