@@ -1,24 +1,22 @@
 // A drive recorded by a phone whose motion, place and sound are played to it, and a face whose ring is marked with the finger.
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 
-import { device, launch, open, serve, target, until } from "./stage.mjs";
+import { device, launch, open, serve, until, writeVisits } from "./stage.mjs";
 
 const PHONES = ["camera", "microphone", "geolocation", "accelerometer", "gyroscope"];
-let browser, host, visit;
+let browser, host, visits, visit;
 before(async () => {
-  const folder = mkdtempSync(join(tmpdir(), "measuring-"));
-  execFileSync(join(target, "debug/rimside-demo"), ["write", folder, "--width", "400"]);
-  visit = join(folder, "3-before-the-sale");
+  visits = writeVisits();
+  visit = join(visits, "3-before-the-sale");
   [browser, host] = await Promise.all([launch(["--use-file-for-fake-audio-capture=" + join(visit, "recordings/sound.wav")]), serve()]);
 });
 after(async () => {
   await browser?.close();
   await host?.close();
+  if (visits) rmSync(visits, { recursive: true, force: true });
 });
 
 /** A car whose corners were not looked at, on the road-test screen, cautions read. */

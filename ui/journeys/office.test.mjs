@@ -6,10 +6,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 
-import { device, launch, open, target, ui } from "./stage.mjs";
+import { device, launch, open, target, ui, writeVisits } from "./stage.mjs";
 
 const rimside = join(target, "debug/rimside");
-let browser, folder, office, url;
+let browser, visits, folder, office, url;
 
 function cli(...words) {
   return execFileSync(rimside, words, { encoding: "utf8" });
@@ -38,6 +38,7 @@ async function end({ running }) {
 }
 
 before(async () => {
+  visits = writeVisits();
   folder = mkdtempSync(join(tmpdir(), "office-"));
   writeFileSync(join(folder, "passphrase"), "four quiet walking steps\n");
   cli("log", "found", join(folder, "office"), "--name", "log.harbour-vale.example", "--passphrase-file", join(folder, "passphrase"));
@@ -48,7 +49,7 @@ before(async () => {
 after(async () => {
   await browser?.close();
   if (office) await end(office);
-  if (folder) rmSync(folder, { recursive: true, force: true });
+  for (const written of [folder, visits]) if (written) rmSync(written, { recursive: true, force: true });
 });
 
 async function letIn(page, label) {
@@ -73,7 +74,7 @@ test("what one phone writes is at the office and on the other phone, with its ph
   await phone.getByRole("heading", { level: 1, name: /PM 47 RIM/ }).waitFor();
   const id = /inspection\/([^/]+)/.exec(phone.url())[1];
   await phone.goto(`${url}index.html#/inspection/${id}/photographs`);
-  const originals = join(target, "demo/3-before-the-sale/photographs");
+  const originals = join(visits, "3-before-the-sale/photographs");
   const original = readdirSync(originals).find((name) => name.endsWith(".jpg"));
   await phone.getByLabel("From the device: whole car").setInputFiles(join(originals, original));
   await phone.locator("main img").first().waitFor();

@@ -1,6 +1,7 @@
 // What every journey needs: the built pages on loopback, a browser, a phone.
 import { execFileSync, spawnSync } from "node:child_process";
-import { existsSync } from "node:fs";
+import { existsSync, mkdtempSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -22,6 +23,13 @@ export async function serve(outDir = join(ui, "dist")) {
   const server = await preview({ root: ui, logLevel: "error", build: { outDir }, preview: { port: (port += 1), strictPort: false, open: false } });
   const url = server.resolvedUrls.local[0];
   return { url, close: () => server.close() };
+}
+
+/** The demonstration's visits, written anew: their photographs and recordings stand in no checkout. Gives the folder's path. */
+export function writeVisits() {
+  const folder = mkdtempSync(join(tmpdir(), "visits-"));
+  execFileSync(join(target, "debug/rimside-demo"), ["write", folder, "--width", "400"]);
+  return folder;
 }
 
 /** A browser with a camera that shows a test picture and a microphone that hears a tone, or what `more` says. */
