@@ -1,9 +1,11 @@
 //! X.509 certificates of a firm's small tree: root, issuer, person.
 
+mod asked;
 mod issue;
 mod profile;
 mod subject;
 
+pub use asked::{AskedError, CertificateAsked};
 pub use issue::{Firm, IssueError, certify_issuer, certify_person, create_root};
 pub use profile::{ProfileFault, Rank};
 pub use subject::{Person, Role, Subject, SubjectError};

@@ -36,7 +36,8 @@ impl Role {
         }
     }
 
-    fn parse(name: &str) -> Option<Self> {
+    /// Reads exactly what [`Role::name`] writes.
+    pub fn parse(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|role| role.name() == name)
     }
 }
