@@ -21,7 +21,7 @@ pub use fold::{Folded, Gap, fold, unfold};
 pub use path::{FieldError, check_field};
 pub use stamp::Stamp;
 pub use store::{
-    Damage, Kept, Line as InspectionLine, LookedThrough, Notebook, Photo, Salvaged, Taken, files::FileAccess,
+    Damage, Kept, Line as InspectionLine, LookedThrough, Notebook, Photo, Salvaged, Standing, Taken, files::FileAccess,
     reports::Report,
 };
 

@@ -15,6 +15,7 @@ pub use check::{Damage, LookedThrough};
 pub use list::Line;
 pub use photographs::{Photo, Taken};
 pub use recordings::Kept;
+pub use reports::Standing;
 pub use salvage::Salvaged;
 
 use model::DeviceId;

@@ -11,7 +11,7 @@ use notebook::{Connection, FileAccess as _, Notebook, Photo, Report, Stamp};
 use serde_json::json;
 
 /// The newest form.
-const FORM: u32 = 3;
+const FORM: u32 = 4;
 
 fn at(minute: u32) -> Timestamp {
     format!("2026-11-24T09:{minute:02}:00+01:00").parse().expect("a time")

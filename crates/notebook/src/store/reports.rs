@@ -20,6 +20,15 @@ pub struct Report {
     pub path: String,
 }
 
+/// How far a report has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Standing {
+    /// A log's receipt is in it.
+    pub is_receipted: bool,
+    /// The office has it.
+    pub is_told: bool,
+}
+
 impl Notebook {
     /// Notes a report whose file is there.
     ///
@@ -43,6 +52,60 @@ impl Notebook {
             "SELECT identity, inspection, facts, sealed_at, path FROM reports ORDER BY sealed_at DESC, identity",
         )?;
         Ok(query.query_map([], read)?.collect::<Result<_, _>>()?)
+    }
+
+    /// How far a report has come; none where there is no such report.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn report_standing(&self, identity: &str) -> Result<Option<Standing>, NotebookError> {
+        let mut query = self.db.prepare_cached("SELECT is_receipted, is_told FROM reports WHERE identity = ?1")?;
+        let read = |row: &Row<'_>| Ok(Standing { is_receipted: row.get(0)?, is_told: row.get(1)? });
+        Ok(query.query_row(params![identity], read).optional()?)
+    }
+
+    /// The identities of the reports that the office is not known to have, the oldest first.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn untold_reports(&self) -> Result<Vec<String>, NotebookError> {
+        let mut query =
+            self.db.prepare_cached("SELECT identity FROM reports WHERE is_told = 0 ORDER BY sealed_at, identity")?;
+        Ok(query.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?)
+    }
+
+    /// Puts the file of a report that has its receipt now in the place of the one that had none.
+    ///
+    /// # Errors
+    /// [`NotebookError::Missing`]; the database. Nothing was changed then.
+    pub fn keep_receipted(&mut self, identity: &str, bytes: &[u8]) -> Result<(), NotebookError> {
+        let change = self.db.transaction()?;
+        let changed = change.execute(
+            "UPDATE files SET bytes = ?2 WHERE path = (SELECT path FROM reports WHERE identity = ?1)",
+            params![identity, bytes],
+        )?;
+        if changed != 1 {
+            return Err(NotebookError::Missing { what: "report", got: identity.chars().take(80).collect() });
+        }
+        change.execute("UPDATE reports SET is_receipted = 1 WHERE identity = ?1", params![identity])?;
+        Ok(change.commit()?)
+    }
+
+    /// The office has a report. Whether it is here as well.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn keep_told(&self, identity: &str) -> Result<bool, NotebookError> {
+        Ok(self.db.execute("UPDATE reports SET is_told = 1 WHERE identity = ?1", params![identity])? > 0)
+    }
+
+    /// No office has any report, as far as is known.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn forget_told(&self) -> Result<(), NotebookError> {
+        self.db.execute("UPDATE reports SET is_told = 0", [])?;
+        Ok(())
     }
 
     /// The bytes of a report.

@@ -8,7 +8,8 @@ use crate::NotebookError;
 const APPLICATION: i32 = 0x7269_6d73;
 
 /// Each step leads from the form of its place to the next; `tests/forms` holds a notebook of every earlier form.
-const STEPS: &[&str] = &[include_str!("form-1.sql"), include_str!("form-2.sql"), include_str!("form-3.sql")];
+const STEPS: &[&str] =
+    &[include_str!("form-1.sql"), include_str!("form-2.sql"), include_str!("form-3.sql"), include_str!("form-4.sql")];
 
 pub(super) fn prepare(db: &mut Connection) -> Result<(), NotebookError> {
     // A phone may die at any moment: a commit that returned is on the disk.
