@@ -161,6 +161,14 @@ impl Door {
             Request::LeaveOffice {} => json(&office::leave(self)?),
             Request::OfficeNext { begin } => office::next(self, begin),
             Request::OfficeHeard { status } => json(&office::heard(self, status, bytes)?),
+            Request::OfficeAsk { errand } => office::ask(self, &errand),
+            Request::OfficeAnswered { errand, status } => json(&office::answered(self, &errand, status, bytes)?),
+            Request::AskCertificate { name, role, passphrase } => {
+                office::ask_certificate(self, &name, &role, passphrase)
+            }
+            Request::Withdraw { identity, superseded_by, reason, passphrase } => {
+                json(&office::reports::withdraw(self, (&identity, superseded_by.as_deref()), &reason, passphrase)?)
+            }
             Request::Reports {} => json(&seal::list(&self.book())?),
             Request::Report { identity } => Ok(only(self.book().report(&identity)?)),
             Request::Verify { roots } => json(&seal::verify(self, bytes, roots)?),

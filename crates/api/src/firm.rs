@@ -9,21 +9,26 @@
 //! ```
 //! Certificates and the list are public; the keys are encrypted.
 
+mod ask;
 mod error;
 mod found;
 mod person;
 mod revoke;
+mod words;
 
+pub use ask::{ask_certificate, certify_asked, keep_list, read_asked, take_certificate};
 pub use error::FirmError;
 pub use found::{Founded, found_firm};
 pub use person::{Certified, CertifyRequest, certify_person};
 pub use revoke::{RevokeRequest, Revoked, renew_revocation_list, revoke_certificate};
+pub use words::fingerprint_words;
 
 use std::path::{Path, PathBuf};
 
 use seal::{
     certificate::Certificate,
     chain::Chain,
+    digest::Sha256Digest,
     key::PrivateKey,
     key_file::{Passphrase, unlock_key},
     revocation::RevocationList,
@@ -123,6 +128,14 @@ impl FirmFolder {
         let key = read_key(world, &self.person_file(id, "key.pem"), passphrase)?;
         Signer::new(key, chain).map_err(|cause| FirmError::Signer { person: id.to_string(), cause })
     }
+}
+
+/// SHA-256 of a person's certificate, by which a log names it.
+///
+/// # Errors
+/// [`FirmError`].
+pub fn digest_certificate(world: &dyn World, folder: &Path, id: &PersonId) -> Result<Sha256Digest, FirmError> {
+    Ok(Sha256Digest::of(FirmFolder::open(world, folder)?.read_person(world, id)?.as_der()))
 }
 
 fn read_certificate(world: &dyn World, file: &Path) -> Result<Certificate, FirmError> {

@@ -8,6 +8,7 @@
 //! |---|---|
 //! | [`found_firm`] | a firm's root, issuer and revocation list |
 //! | [`certify_person`] | a key and certificate for a person |
+//! | [`ask_certificate`], [`certify_asked`], [`take_certificate`] | a certificate for a key that stays on its device |
 //! | [`revoke_certificate`], [`renew_revocation_list`] | the firm's list of what no longer counts |
 //! | [`reckon`] | what an inspection comes to |
 //! | [`seal_report`] | an inspection to a sealed report |
@@ -53,8 +54,9 @@ pub use evidence::EvidenceError;
 pub use face::{FaceRequest, ReadFace, ReadFaceError, ReadFaces, read_faces};
 pub use fault::{Explained, Fault};
 pub use firm::{
-    Certified, CertifyRequest, FirmError, Founded, PersonId, PersonIdError, RevokeRequest, Revoked, certify_person,
-    found_firm, renew_revocation_list, revoke_certificate,
+    Certified, CertifyRequest, FirmError, Founded, PersonId, PersonIdError, RevokeRequest, Revoked, ask_certificate,
+    certify_asked, certify_person, digest_certificate, fingerprint_words, found_firm, renew_revocation_list,
+    revoke_certificate, take_certificate,
 };
 pub use letter::{CheckedReply, LetterError, PagesTo, WrittenLetter, check_answers, write_questions};
 #[cfg(feature = "native")]
@@ -72,5 +74,9 @@ pub use whole_file::{Existing, write_whole};
 pub use world::{Access, Lock, World, WorldError};
 
 pub use model::{self, inspection_schema, letter_schema, record_schema, reply_schema, statement_schema};
-pub use seal::{certificate::Role, key_file::Passphrase, revocation::Reason};
+pub use seal::{
+    certificate::{CertificateAsked, Role},
+    key_file::Passphrase,
+    revocation::Reason,
+};
 pub use verify::{self, Headline, Verdict};

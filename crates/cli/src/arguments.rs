@@ -6,7 +6,9 @@ mod office;
 
 pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
-pub use office::{ListDevices, MakeCode, OfficeCommand, Serve, ShutOut};
+pub use office::{
+    CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, OfficeCommand, Serve, ShowFirm, ShutOut,
+};
 
 use std::path::PathBuf;
 

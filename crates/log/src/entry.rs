@@ -62,6 +62,14 @@ impl EntryKind {
             Self::Revoked { .. } => "revoked",
         }
     }
+
+    /// SHA-256 of the signed statement that says so; none where nothing is said but the entry.
+    pub const fn statement(&self) -> Option<Sha256Digest> {
+        match self {
+            Self::Withdrawn { statement, .. } | Self::Superseded { statement, .. } => Some(*statement),
+            Self::Issued { .. } | Self::Revoked { .. } => None,
+        }
+    }
 }
 
 impl Entry {

@@ -4,10 +4,16 @@
 //! Where a store does not: this is for tests.
 #![allow(clippy::missing_panics_doc, clippy::expect_used, reason = "a suite for tests: it panics where a store fails")]
 
+mod papers;
+
+pub use papers::papers_keep_to_their_word;
+
 use chrono::{DateTime, Utc};
 use model::{Carried, Change, DeviceId, Entry, EntryId, Sha256};
 use serde_json::json;
 use sync::PIECE_BYTES;
+
+use seal::certificate::Role;
 
 use crate::store::{Blobs, Devices, EntryRows, FirmId, Joined, LogRows, NewEntries, Shelf, StoreError};
 
@@ -82,7 +88,7 @@ pub fn a_shelf_keeps_to_its_word(shelf: &dyn Shelf) {
 pub fn devices_keep_to_their_word(devices: &dyn Devices) {
     let (one, other) = (firm("harbour-vale"), firm("north-bay"));
     let open = |code: u8, tries: u32| {
-        devices.open_code(&one, &[code; 32], "Ines's phone", time(60), tries).expect("opened");
+        devices.open_code(&one, &[code; 32], ("Ines's phone", Role::Inspector), time(60), tries).expect("opened");
     };
     let enter = |firm: &FirmId, code: u8, device: &str, token: u8, second: i64| {
         devices.let_in(firm, &[code; 32], device, &[token; 32], time(second)).expect("asked")

@@ -1,7 +1,7 @@
 //! Letting a device in: a short code that the office reads out, and the token that it is exchanged for.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use seal::digest::Sha256Digest;
+use seal::{certificate::Role, digest::Sha256Digest};
 
 use crate::store::{Devices, FirmId, SecretDigest, StoreError};
 
@@ -25,7 +25,7 @@ pub trait OfficeWorld: Send + Sync {
     fn fill_random(&self, bytes: &mut [u8]) -> std::io::Result<()>;
 }
 
-/// Makes a code for a device that the office calls so: ten letters in two groups, good for ten minutes, once.
+/// Makes a code for a device that the office calls so and that may do so much: ten letters in two groups, good for ten minutes, once.
 ///
 /// # Errors
 /// The store.
@@ -33,13 +33,13 @@ pub fn make_code(
     devices: &dyn Devices,
     world: &dyn OfficeWorld,
     firm: &FirmId,
-    label: &str,
+    called: (&str, Role),
 ) -> Result<String, StoreError> {
     let mut bytes = [0; CODE_LETTERS];
     world.fill_random(&mut bytes)?;
     let letters: String = bytes.iter().map(|byte| char::from(LETTERS[usize::from(*byte) % LETTERS.len()])).collect();
     let until = world.now() + TimeDelta::minutes(CODE_MINUTES);
-    devices.open_code(firm, &digest_code(&letters), label, until, CODE_TRIES)?;
+    devices.open_code(firm, &digest_code(&letters), called, until, CODE_TRIES)?;
     Ok(format!("{}-{}", &letters[..CODE_LETTERS / 2], &letters[CODE_LETTERS / 2..]))
 }
 

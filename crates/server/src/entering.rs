@@ -7,6 +7,7 @@ use seal::{
     digest::Sha256Digest,
     sealing::{SealError, log_entry},
     statement::{SignedStatement, StatementError, StatementKind},
+    verdict::Check,
 };
 use verify::{TrustTexts, check_signature};
 
@@ -33,19 +34,8 @@ pub enum EnterError {
 /// # Errors
 /// [`EnterError`].
 pub fn read_kind(bytes: &[u8], root_pem: &str, now: DateTime<Utc>) -> Result<EntryKind, EnterError> {
-    let root = Certificate::parse_pem(root_pem)?;
     if !bytes.starts_with(b"%PDF") {
-        let pem = String::from_utf8_lossy(bytes);
-        let signed = SignedStatement::parse_pem(&pem)?;
-        if signed.chain().root() != &root {
-            return Err(EnterError::Foreign("another root".to_owned()));
-        }
-        let statement = Sha256Digest::of(signed.to_pem().as_bytes());
-        let said = signed.statement();
-        return Ok(match said.kind {
-            StatementKind::Withdrawn => EntryKind::Withdrawn { report: said.report, statement },
-            StatementKind::Superseded { by } => EntryKind::Superseded { report: said.report, by, statement },
-        });
+        return Ok(read_statement(&String::from_utf8_lossy(bytes), root_pem, None, now)?.0);
     }
     let entry = log_entry(bytes, now)?;
     let texts = TrustTexts { roots: vec![root_pem.to_owned()], ..TrustTexts::at(now) };
@@ -56,4 +46,38 @@ pub fn read_kind(bytes: &[u8], root_pem: &str, now: DateTime<Utc>) -> Result<Ent
         return Err(EnterError::Foreign(verdict.because));
     }
     Ok(EntryKind::Issued { report: entry.report, signature: entry.signature })
+}
+
+/// A signed statement (PEM) that was made under this root by somebody who may sign at this time, and what it is to the log.
+/// Where the firm's list of what is revoked is given, it is looked at.
+///
+/// # Errors
+/// [`EnterError`].
+pub fn read_statement(
+    pem: &str,
+    root_pem: &str,
+    revoked: Option<&str>,
+    now: DateTime<Utc>,
+) -> Result<(EntryKind, SignedStatement), EnterError> {
+    let root = Certificate::parse_pem(root_pem)?;
+    let signed = SignedStatement::parse_pem(pem)?;
+    if signed.chain().root() != &root {
+        return Err(EnterError::Foreign("another root".to_owned()));
+    }
+    let texts = TrustTexts {
+        roots: vec![root_pem.to_owned()],
+        revocation_lists: revoked.iter().map(|list| (*list).to_owned()).collect(),
+        ..TrustTexts::at(now)
+    };
+    let trust = texts.parse().map_err(|error| EnterError::Foreign(error.to_string()))?;
+    if let Check::Failed(finding) = trust.judge(signed.chain(), None) {
+        return Err(EnterError::Foreign(finding.reason));
+    }
+    let statement = Sha256Digest::of(signed.to_pem().as_bytes());
+    let said = signed.statement();
+    let kind = match said.kind {
+        StatementKind::Withdrawn => EntryKind::Withdrawn { report: said.report, statement },
+        StatementKind::Superseded { by } => EntryKind::Superseded { report: said.report, by, statement },
+    };
+    Ok((kind, signed))
 }

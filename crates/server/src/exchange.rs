@@ -1,15 +1,17 @@
 //! A device tells what it wrote and hears what others wrote.
 
 use model::{Carried, DeviceId, Sha256, chain_entry};
-use sync::{Answer, Ask, MOST_ASKED_BYTES, MOST_ENTRY_BYTES, Wanted, named_blob};
+use sync::{Answer, Ask, MOST_ASKED_BYTES, MOST_ENTRY_BYTES, Sealed, Wanted, named_blob};
 
 use crate::{
     enrol::OfficeWorld,
-    store::{Blobs, EntryRows, FirmId, NewEntries, RowEnd, StoreError},
+    store::{Blobs, EntryRows, FirmId, NewEntries, OfficeRows, Part, RowEnd, StoreError},
 };
 
 /// So many of what is wanted are named at once.
 const MOST_WANTED: u64 = 32;
+/// So many reports are told of at once.
+const MOST_REPORTS: u64 = 200;
 /// Others may put entries behind the same row meanwhile only where two go under one name: then it is looked at again.
 const MOST_TURNS: u32 = 4;
 
@@ -37,14 +39,15 @@ pub enum ExchangeError {
 }
 
 /// Takes what a device tells, and answers with what it has not seen. Entries that are here already are left: asking twice
-/// does nothing twice.
+/// does nothing twice. What others wrote and sealed is shown only where it may be.
 ///
 /// # Errors
 /// [`ExchangeError`]; nothing was taken then.
 pub fn exchange(
-    (rows, blobs, world): (&dyn EntryRows, &dyn Blobs, &dyn OfficeWorld),
+    (rows, blobs, world): (&dyn OfficeRows, &dyn Blobs, &dyn OfficeWorld),
     (firm, device): (&FirmId, &DeviceId),
     ask: &Ask,
+    others: bool,
 ) -> Result<Answer, ExchangeError> {
     check(device, &ask.entries)?;
     let mut draw = [0; 16];
@@ -54,13 +57,28 @@ pub fn exchange(
     take(rows, world, (firm, device), &ask.entries)?;
     let held = rows.row_end(firm, device)?.map_or(0, |end| end.count);
     // Of another count nothing was seen.
-    let seen = if ask.epoch.as_ref().is_some_and(|known| *known != epoch) { 0 } else { ask.seen };
-    let part = rows.part(firm, seen, (device, ask.own), MOST_ASKED_BYTES)?;
+    let is_other = ask.epoch.as_ref().is_some_and(|known| *known != epoch);
+    let (seen, reports_seen) = if is_other { (0, 0) } else { (ask.seen, ask.reports_seen) };
+    let part = if others {
+        rows.part(firm, seen, (device, ask.own), MOST_ASKED_BYTES)?
+    } else {
+        Part { seen, more: false, entries: Vec::new() }
+    };
+    let reports = rows.reports_after(firm, reports_seen, MOST_REPORTS, (!others).then_some(device))?;
     let mut wants = Vec::new();
     for sha256 in rows.wanted(firm, device, MOST_WANTED)? {
         wants.push(Wanted { pieces: blobs.staged(firm, device, &sha256)?, sha256 });
     }
-    Ok(Answer { epoch, seen: part.seen, more: part.more, held, entries: part.entries, wants })
+    Ok(Answer {
+        epoch,
+        seen: part.seen,
+        more: part.more || reports.len() as u64 == MOST_REPORTS,
+        held,
+        entries: part.entries,
+        wants,
+        reports_seen: reports.last().map_or(reports_seen, |last| last.number),
+        reports: reports.into_iter().map(|one| Sealed { identity: one.identity, sha256: one.sha256 }).collect(),
+    })
 }
 
 /// What is no entry of this device is not looked at any further.

@@ -1,7 +1,12 @@
-//! The office over HTTP: the log's files for everybody, receipts for the devices that were let in.
+//! The office over HTTP: what it shows to everybody, what it shows to whoever has a link, what it does for the devices that
+//! were let in.
 
 mod answer;
+mod certificates;
+mod desk;
+mod links;
 mod listen;
+mod reports;
 mod routes;
 mod sync;
 

@@ -9,18 +9,24 @@ mod entering;
 mod exchange;
 mod http;
 mod keeper;
+mod link;
 mod office;
+pub mod papers;
 mod store;
+mod taking;
 
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
-pub use entering::{EnterError, read_kind};
+pub use entering::{EnterError, read_kind, read_statement};
 pub use exchange::{ExchangeError, exchange};
 pub use http::{Limits, Office, routes, serve};
 pub use keeper::{Entered, KeepError, LogKeeper};
+pub use link::{Shows, ShowsError};
 pub use log;
 pub use office::{LogFolder, LogFolderError};
 pub use store::{
-    Blobs, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf, Fork, Joined, LogRows,
-    NewEntries, Part, RowEnd, SecretDigest, Shelf, SqliteRows, StoreError,
+    Blobs, CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf,
+    Fork, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink, NewReport, OfficeRows, Part,
+    ReportRow, ReportRows, RowEnd, SecretDigest, Shelf, SqliteRows, StoreError,
 };
 pub use sync;
+pub use taking::{TakeError, Takes, read_whole, take_report};

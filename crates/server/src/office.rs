@@ -16,7 +16,8 @@ use seal::{
 
 use crate::{
     keeper::{KeepError, LogKeeper, read_head},
-    store::{FirmId, FolderBlobs, FolderShelf, SqliteRows, StoreError},
+    papers::{LOG_KEY, read_paper},
+    store::{FirmId, FolderBlobs, FolderShelf, Shelf as _, SqliteRows, StoreError},
 };
 
 /// The firm of a folder that has one log.
@@ -105,11 +106,16 @@ impl LogFolder {
         let name = || file.display().to_string();
         let text = fs::read_to_string(&file).map_err(|cause| LogFolderError::File { file: name(), cause })?;
         let key = LogKey::parse(text.trim()).map_err(|cause| LogFolderError::Key { file: name(), cause })?;
+        let shelf = FolderShelf::open(&folder.join("public"))?;
+        // Whoever reads the log is told its key where the log is.
+        if read_paper(&shelf, &Self::firm(), LOG_KEY)?.as_deref() != Some(text.as_str()) {
+            shelf.put(&Self::firm(), LOG_KEY, text.as_bytes())?;
+        }
         Ok(Self {
             top: folder.to_owned(),
             key,
             rows: Arc::new(SqliteRows::open(&folder.join("office.sqlite"))?),
-            shelf: Arc::new(FolderShelf::open(&folder.join("public"))?),
+            shelf: Arc::new(shelf),
             blobs: Arc::new(FolderBlobs::open(&folder.join("blobs"))?),
         })
     }

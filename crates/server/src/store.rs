@@ -1,15 +1,23 @@
 //! What the office keeps, as traits: rows, and files that everybody may read.
 
 mod blobs;
+mod certificates;
 mod devices;
 mod entries;
 mod folder;
+mod letters;
+mod links;
+mod reports;
 mod sqlite;
 
 pub use blobs::{Blobs, FolderBlobs, Joined};
+pub use certificates::{CertificateRow, Certificates};
 pub use devices::{Device, Devices, SecretDigest};
 pub use entries::{EntryRows, Fork, NewEntries, Part, RowEnd};
 pub use folder::FolderShelf;
+pub use letters::{LetterRow, Letters};
+pub use links::{Link, Links, NewLink};
+pub use reports::{NewReport, ReportRow, ReportRows};
 pub use sqlite::SqliteRows;
 
 use std::fmt;
@@ -81,6 +89,11 @@ impl From<std::io::Error> for StoreError {
         Self::Failed(error.to_string())
     }
 }
+
+/// All rows of an office but those of its logs: what a database has to do to stand behind one.
+pub trait OfficeRows: Devices + EntryRows + ReportRows + Links + Letters + Certificates {}
+
+impl<T: Devices + EntryRows + ReportRows + Links + Letters + Certificates> OfficeRows for T {}
 
 /// The rows of the logs. What a function has said it did is on the disk when it returns; a row is never changed.
 pub trait LogRows: Send + Sync {

@@ -2,164 +2,36 @@
 //! means harm.
 #![allow(clippy::unwrap_used, reason = "a test may stop where its own ground is missing")]
 
+mod desk;
+
 use std::{
-    collections::BTreeMap,
     io::{Read as _, Write as _},
     net::TcpStream,
     path::Path,
-    sync::{Arc, Mutex},
     time::Duration,
 };
 
-use axum::{
-    Router,
-    body::{Body, to_bytes},
-    http::{Request, StatusCode, header},
-};
-use chrono::{DateTime, TimeDelta, Utc};
+use axum::http::{StatusCode, header};
+use desk::{Answer, Desk, firm, key, log_name, set_up, to_enter};
 use log::{LogKey, Receipt, audit};
-use seal::{
-    digest::{ReportIdentity, Sha256Digest},
-    key::PrivateKey,
-};
-use serde_json::{Value, json};
+use seal::digest::{ReportIdentity, Sha256Digest};
+use serde_json::json;
 use server::{
-    FirmId, FolderBlobs, FolderShelf, Limits, LogKeeper, Office, OfficeWorld, SqliteRows,
-    conformance::devices_keep_to_their_word, make_code, routes, serve,
+    Limits, SqliteRows,
+    conformance::{devices_keep_to_their_word, papers_keep_to_their_word},
+    serve,
 };
-use tower::ServiceExt as _;
-
-const FIRMS: [&str; 2] = ["harbour-vale", "north-bay"];
-const WITHIN: Duration = Duration::from_secs(5);
-
-struct World {
-    now: Mutex<DateTime<Utc>>,
-    drawn: Mutex<u64>,
-}
-
-impl OfficeWorld for World {
-    fn now(&self) -> DateTime<Utc> {
-        *self.now.lock().unwrap()
-    }
-
-    fn fill_random(&self, bytes: &mut [u8]) -> std::io::Result<()> {
-        let mut drawn = self.drawn.lock().unwrap();
-        *drawn += 1;
-        let digest = Sha256Digest::of(&drawn.to_be_bytes());
-        bytes.copy_from_slice(&digest.as_bytes()[..bytes.len()]);
-        Ok(())
-    }
-}
-
-struct Desk {
-    folder: tempfile::TempDir,
-    rows: Arc<SqliteRows>,
-    world: Arc<World>,
-    told: Arc<Mutex<Vec<String>>>,
-    routes: Router,
-}
-
-fn firm(name: &str) -> FirmId {
-    name.parse().unwrap()
-}
-
-fn key(name: &str) -> PrivateKey {
-    PrivateKey::from_seed(Sha256Digest::of(name.as_bytes()).as_bytes())
-}
-
-fn log_name(name: &str) -> String {
-    format!("log.example/{name}")
-}
-
-fn set_up() -> Desk {
-    let folder = tempfile::tempdir().unwrap();
-    let rows = Arc::new(SqliteRows::open(&folder.path().join("office.sqlite")).unwrap());
-    let shelf = Arc::new(FolderShelf::open(&folder.path().join("public")).unwrap());
-    let logs: BTreeMap<FirmId, Mutex<LogKeeper>> = FIRMS
-        .iter()
-        .map(|name| {
-            let keeper = LogKeeper::open(
-                Arc::clone(&rows) as _,
-                Arc::clone(&shelf) as _,
-                firm(name),
-                &log_name(name),
-                key(name),
-            );
-            (firm(name), Mutex::new(keeper.unwrap()))
-        })
-        .collect();
-    let now = "2026-11-24T10:00:00Z".parse().unwrap();
-    let world = Arc::new(World { now: Mutex::new(now), drawn: Mutex::new(0) });
-    let told = Arc::new(Mutex::new(Vec::new()));
-    let tell = {
-        let told = Arc::clone(&told);
-        Box::new(move |line: &str| told.lock().unwrap().push(line.to_owned()))
-    };
-    let blobs = Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap());
-    let (devices, entries) = (Arc::clone(&rows) as _, Arc::clone(&rows) as _);
-    let office = Office { devices, shelf, entries, blobs, pages: None, logs, world: Arc::clone(&world) as _, tell };
-    Desk { folder, rows, world, told, routes: routes(Arc::new(office), WITHIN) }
-}
-
-struct Answer {
-    status: StatusCode,
-    headers: axum::http::HeaderMap,
-    bytes: Vec<u8>,
-}
-
-impl Answer {
-    fn json(&self) -> Value {
-        serde_json::from_slice(&self.bytes).unwrap()
-    }
-
-    fn code(&self) -> Value {
-        self.json()["fault"]["code"].clone()
-    }
-}
-
-impl Desk {
-    async fn ask(&self, method: &str, path: &str, token: Option<&str>, body: &str) -> Answer {
-        let mut request = Request::builder().method(method).uri(path);
-        if let Some(token) = token {
-            request = request.header(header::AUTHORIZATION, format!("Bearer {token}"));
-        }
-        let response = self.routes.clone().oneshot(request.body(Body::from(body.to_owned())).unwrap()).await.unwrap();
-        let (head, body) = response.into_parts();
-        Answer { status: head.status, headers: head.headers, bytes: to_bytes(body, 1 << 20).await.unwrap().to_vec() }
-    }
-
-    fn code(&self, of: &str) -> String {
-        make_code(self.rows.as_ref(), self.world.as_ref(), &firm(of), "Ines's phone").unwrap()
-    }
-
-    async fn enrol(&self, of: &str, code: &str, device: &str) -> Answer {
-        self.ask("POST", "/v1/enrol", None, &json!({"firm": of, "code": code, "device": device}).to_string()).await
-    }
-
-    async fn let_in(&self, of: &str, device: &str) -> String {
-        let answer = self.enrol(of, &self.code(of), device).await;
-        assert_eq!(answer.status, StatusCode::OK);
-        answer.json()["token"].as_str().unwrap().to_owned()
-    }
-
-    async fn enter(&self, token: &str, report: &str) -> Answer {
-        self.ask("POST", "/v1/receipts", Some(token), &to_enter(report)).await
-    }
-
-    fn later(&self, minutes: i64) {
-        *self.world.now.lock().unwrap() += TimeDelta::minutes(minutes);
-    }
-}
-
-fn to_enter(report: &str) -> String {
-    let digest = |text: &str| Sha256Digest::of(text.as_bytes()).to_hex();
-    json!({"report": digest(report), "signature": digest("a signature")}).to_string()
-}
 
 #[test]
 fn sqlite_keeps_to_its_word_about_devices() {
     let folder = tempfile::tempdir().unwrap();
     devices_keep_to_their_word(&SqliteRows::open(&folder.path().join("office.sqlite")).unwrap());
+}
+
+#[test]
+fn sqlite_keeps_to_its_word_about_reports_links_letters_and_certificates() {
+    let folder = tempfile::tempdir().unwrap();
+    papers_keep_to_their_word(&SqliteRows::open(&folder.path().join("office.sqlite")).unwrap());
 }
 
 #[tokio::test]
@@ -210,7 +82,7 @@ async fn nobody_comes_in_by_any_address_without_the_right() {
     let desk = set_up();
     let (ours, theirs) = (desk.let_in("harbour-vale", "device-1").await, desk.let_in("north-bay", "device-1").await);
     let out = desk.let_in("harbour-vale", "device-2").await;
-    assert!(desk.rows.shut_out(&firm("harbour-vale"), "device-2", desk.world.now()).unwrap());
+    assert!(desk.rows.shut_out(&firm("harbour-vale"), "device-2", desk.now()).unwrap());
     let before = desk.let_in("harbour-vale", "device-3").await;
     let now = desk.let_in("harbour-vale", "device-3").await;
     for token in [None, Some(""), Some("x"), Some(&*out), Some(&*before), Some(&ours[1..]), Some(&*ours.to_uppercase())]

@@ -14,6 +14,7 @@ use axum::{
 };
 use chrono::{DateTime, Utc};
 use model::{Carried, Change, Entry, EntryId, Sha256};
+use seal::certificate::Role;
 use serde_json::{Value, json};
 use server::{
     Devices as _, EntryRows as _, FirmId, FolderBlobs, FolderShelf, Office, OfficeWorld, SqliteRows,
@@ -57,13 +58,12 @@ fn set_up() -> Desk {
     for (of, device, code) in
         [("harbour-vale", "device-ines", 1), ("harbour-vale", "device-tomas", 2), ("north-bay", "device-away", 3)]
     {
-        rows.open_code(&firm(of), &[code; 32], "a phone", DateTime::<Utc>::MAX_UTC, 5).unwrap();
+        rows.open_code(&firm(of), &[code; 32], ("a phone", Role::Inspector), DateTime::<Utc>::MAX_UTC, 5).unwrap();
         assert!(rows.let_in(&firm(of), &[code; 32], device, &digest_token(device), now).unwrap());
     }
     let office = Office {
-        devices: Arc::clone(&rows) as _,
+        rows: Arc::clone(&rows) as _,
         shelf: Arc::new(FolderShelf::open(&folder.path().join("public")).unwrap()),
-        entries: Arc::clone(&rows) as _,
         blobs: Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap()),
         logs: BTreeMap::new(),
         pages: None,
@@ -94,7 +94,7 @@ impl Desk {
 
     async fn tell(&self, token: &str, seen: u64, entries: &[Carried]) -> (StatusCode, Vec<u8>) {
         let own = entries.last().map_or(0, |entry| entry.id.seq);
-        let ask = Ask { epoch: None, seen, own, entries: entries.to_vec() };
+        let ask = Ask { epoch: None, seen, own, entries: entries.to_vec(), reports_seen: 0 };
         self.ask("POST", "/v1/sync", token, serde_json::to_vec(&ask).unwrap()).await
     }
 
@@ -224,8 +224,14 @@ async fn a_liar_gets_nothing_in() {
     let forks = desk.rows.forks(&firm("harbour-vale")).unwrap();
     assert_eq!(forks.iter().map(|fork| &fork.entry).collect::<Vec<_>>(), [&forked], "it is kept as evidence");
 
-    let ask =
-        serde_json::to_vec(&Ask { epoch: None, seen: 0, own: 2, entries: vec![words("device-ines", 2)] }).unwrap();
+    let ask = serde_json::to_vec(&Ask {
+        epoch: None,
+        seen: 0,
+        own: 2,
+        entries: vec![words("device-ines", 2)],
+        reports_seen: 0,
+    })
+    .unwrap();
     let digest = content_digest(&ask);
     for digest in [content_digest(b"other bytes"), String::new(), format!("sha-512{}", &digest[7..])] {
         let (status, _) = desk.send("POST", "/v1/sync", "device-ines", ask.clone(), &digest).await;

@@ -1,5 +1,9 @@
 //! What a device asks next, given what it has and what was answered.
 
+mod reports;
+
+pub use reports::OwnReport;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::{Carried, Sha256};
@@ -7,8 +11,8 @@ use serde::de::DeserializeOwned;
 
 use crate::{
     message::{
-        Answer, Ask, Awaited, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, PIECE_BYTES, State, Wanted,
-        content_digest, named_blob, pieces,
+        Answer, Ask, Awaited, Finish, Follow, Forked, Issued, Kind, MOST_ASKED_BYTES, MOST_BLOB_BYTES, PIECE_BYTES,
+        Sealed, State, Wanted, content_digest, named_blob, pieces,
     },
     pause::pause_ms,
 };
@@ -41,6 +45,30 @@ pub trait Book {
 
     /// Stores one whose digest was checked.
     fn store(&mut self, one: &Awaited, bytes: &[u8]) -> Result<(), Self::Fault>;
+
+    /// The reports that this device sealed and the office is not known to have, the oldest first.
+    fn untold_reports(&self) -> Result<Vec<OwnReport>, Self::Fault>;
+
+    /// What a log has to know of such a report; none where it is damaged.
+    fn issued(&self, identity: &Sha256) -> Result<Option<Issued>, Self::Fault>;
+
+    /// Its bytes; none where it is damaged.
+    fn report(&self, identity: &Sha256) -> Result<Option<Vec<u8>>, Self::Fault>;
+
+    /// Puts the log's receipt into it. Whether it is a receipt of this report.
+    fn add_receipt(&mut self, identity: &Sha256, receipt: &str) -> Result<bool, Self::Fault>;
+
+    /// The office has this report. Whether it is here as well.
+    fn keep_told(&mut self, identity: &Sha256) -> Result<bool, Self::Fault>;
+
+    /// A statement that a report does not stand, which was signed here and the office does not have: its name and it.
+    fn untold_statement(&self) -> Result<Option<(String, String)>, Self::Fault>;
+
+    /// The office has the statement of this name.
+    fn keep_stated(&mut self, name: &str) -> Result<(), Self::Fault>;
+
+    /// The office has none of this device's reports, as far as is known.
+    fn forget_told(&mut self) -> Result<(), Self::Fault>;
 
     /// A new name for this device, and a token for it of 64 hexadecimal digits.
     fn draw_name(&mut self) -> Result<(model::DeviceId, String), Self::Fault>;
@@ -111,6 +139,8 @@ pub struct Waiting {
     pub entries: u64,
     /// Photographs and recordings that it has asked for.
     pub blobs: usize,
+    /// Sealed reports that it does not have yet.
+    pub reports: usize,
     /// Those that this device lacks.
     pub awaited: usize,
 }
@@ -122,6 +152,9 @@ enum Out {
     Piece { sha256: Sha256, nth: u64 },
     Finish { sha256: Sha256 },
     Fetch { one: Awaited },
+    Receipt { identity: Sha256 },
+    Bring { identity: Sha256, sha256: Sha256 },
+    State { name: String },
     Follow { follow: Follow, at: u64 },
 }
 
@@ -146,6 +179,12 @@ pub struct Courier {
     fetched: BTreeMap<Sha256, Vec<u8>>,
     /// What the office does not have either, or this device cannot give.
     not_now: BTreeSet<Sha256>,
+    /// The file of the report that is on its way.
+    bringing: Option<Sha256>,
+    /// Reports that the office does not take, or this device cannot give.
+    reports_not_now: BTreeSet<Sha256>,
+    /// Statements that the office does not take.
+    statements_not_now: BTreeSet<String>,
     /// A row that forked, from which number on.
     forked: Option<u64>,
     out: Option<Out>,
@@ -168,12 +207,17 @@ impl Courier {
         let state = book.state()?;
         Ok(Waiting {
             entries: book.own()?.saturating_sub(state.held),
-            blobs: self.wants.iter().filter(|one| !self.not_now.contains(&one.sha256)).count(),
+            blobs: self
+                .wants
+                .iter()
+                .filter(|one| !self.not_now.contains(&one.sha256) && self.bringing != Some(one.sha256))
+                .count(),
+            reports: book.untold_reports()?.len(),
             awaited: state.awaited.len(),
         })
     }
 
-    /// What to do next: entries before photographs, what this device wrote before what others did.
+    /// What to do next: entries, then sealed reports, then photographs; what this device wrote before what others did.
     ///
     /// # Errors
     /// The notebook's own.
@@ -195,8 +239,11 @@ impl Courier {
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
             let sent = !entries.is_empty();
-            let ask = Ask { epoch: state.epoch, seen: state.seen, own, entries };
+            let ask = Ask { epoch: state.epoch, seen: state.seen, own, entries, reports_seen: state.reports_seen };
             return Ok(self.ask(Out::Exchange { sent }, post("v1/sync", &ask)));
+        }
+        if let Some(next) = self.next_report(book)? {
+            return Ok(next);
         }
         if let Some(next) = self.next_piece(book)? {
             return Ok(next);
@@ -329,6 +376,19 @@ impl Courier {
                 self.sending = None;
                 Took::Spoilt
             }
+            (Out::Receipt { identity }, 200) => Self::take_receipt(book, &identity, body)?,
+            (Out::Bring { identity, sha256 }, 200) => self.take_brought(book, (&identity, sha256), body)?,
+            (Out::State { name }, 200) => {
+                book.keep_stated(&name)?;
+                Took::It
+            }
+            (Out::State { name }, 400 | 403 | 404 | 422) => {
+                self.statements_not_now.insert(name);
+                Took::It
+            }
+            (Out::Receipt { identity } | Out::Bring { identity, .. }, 400 | 403 | 404 | 422) => {
+                self.leave_report(identity)
+            }
             (Out::Fetch { one }, 200) => self.take_piece(book, &one, body)?,
             // Whoever took it has not sent it yet.
             (Out::Fetch { one }, 404) => {
@@ -349,6 +409,7 @@ impl Courier {
             // Another count: nothing of it was seen yet, and it has to be told from the beginning.
             let state = State { epoch: Some(answer.epoch), awaited: state.awaited, ..State::default() };
             book.keep_state(&state)?;
+            book.forget_told()?;
             self.is_told = false;
             return Ok(Took::It);
         }
@@ -358,8 +419,16 @@ impl Courier {
                 state.awaited.push(one);
             }
         }
-        let has_moved = answer.held != state.held || answer.seen != state.seen;
+        for Sealed { identity, sha256 } in answer.reports {
+            let one = Awaited { inspection: None, kind: Kind::Report, sha256 };
+            if !book.keep_told(&identity)? && !state.awaited.contains(&one) {
+                state.awaited.push(one);
+            }
+        }
+        let has_moved =
+            answer.held != state.held || answer.seen != state.seen || answer.reports_seen != state.reports_seen;
         (state.epoch, state.seen, state.held) = (Some(answer.epoch), answer.seen, answer.held);
+        state.reports_seen = answer.reports_seen;
         book.keep_state(&state)?;
         self.wants = answer.wants;
         self.is_told = !answer.more;

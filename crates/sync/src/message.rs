@@ -12,6 +12,8 @@ pub const MOST_ASKED_BYTES: usize = 256 * 1024;
 pub const MOST_ENTRY_BYTES: usize = 1 << 20;
 /// No photograph and no recording is larger.
 pub const MOST_BLOB_BYTES: u64 = 1 << 30;
+/// No sealed report that goes to an office is larger.
+pub const MOST_REPORT_BYTES: u64 = 128 << 20;
 
 /// What a device asks and tells.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -25,6 +27,8 @@ pub struct Ask {
     pub own: u64,
     /// Its next entries, in their order.
     pub entries: Vec<Carried>,
+    /// How many of the office's sealed reports this device has been told of.
+    pub reports_seen: u64,
 }
 
 /// What the office answers.
@@ -43,6 +47,50 @@ pub struct Answer {
     pub entries: Vec<Carried>,
     /// Some of what the device's entries speak of and the office lacks.
     pub wants: Vec<Wanted>,
+    /// How many of the office's sealed reports the device has been told of with this.
+    pub reports_seen: u64,
+    /// Some of those that it had not been told of.
+    pub reports: Vec<Sealed>,
+}
+
+/// A sealed report that the office has.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sealed {
+    /// The report's identity, which a receipt does not change.
+    pub identity: Sha256,
+    /// SHA-256 of its file.
+    pub sha256: Sha256,
+}
+
+/// A device asks for the receipt of a report that it sealed: it was issued.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Issued {
+    /// The report's identity.
+    pub report: Sha256,
+    /// SHA-256 of its signature value.
+    pub signature: Sha256,
+}
+
+/// A device has a sealed report for the office.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bring {
+    /// SHA-256 of its file.
+    pub sha256: Sha256,
+    /// Bytes of its file.
+    pub length: u64,
+}
+
+/// What became of a report that was brought.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Brought {
+    /// The office has it whole, and has looked at it.
+    pub here: bool,
+    /// Else the pieces of it that came already.
+    pub pieces: Vec<u64>,
 }
 
 /// Something that the office lacks.
@@ -89,14 +137,16 @@ pub enum Kind {
     Photograph,
     /// A recording of the road test.
     Recording,
+    /// A sealed report.
+    Report,
 }
 
 /// What a device lacks.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Awaited {
-    /// Of which inspection.
-    pub inspection: InspectionId,
+    /// Of which inspection; none for a report, which says so itself.
+    pub inspection: Option<InspectionId>,
     /// What it is.
     pub kind: Kind,
     /// Its digest.
@@ -115,6 +165,9 @@ pub struct State {
     pub held: u64,
     /// What others' entries speak of and is not here yet.
     pub awaited: Vec<Awaited>,
+    /// How many of its sealed reports were told of.
+    #[serde(default)]
+    pub reports_seen: u64,
 }
 
 /// The photograph or recording that an entry speaks of.
@@ -125,7 +178,7 @@ pub fn named_blob(entry: &Entry) -> Option<Awaited> {
         _ => return None,
     };
     let sha256 = entry.value.get("sha256")?.as_str()?.parse().ok()?;
-    Some(Awaited { inspection: entry.inspection.clone(), kind, sha256 })
+    Some(Awaited { inspection: Some(entry.inspection.clone()), kind, sha256 })
 }
 
 /// How many pieces so many bytes are.

@@ -20,6 +20,7 @@ use model::{DeviceId, Label, Sha256};
 use notebook::{Connection, Notebook, Photo, Stamp};
 use rand_chacha::ChaCha8Rng;
 use rand_core::{Rng as _, SeedableRng as _};
+use seal::certificate::Role;
 use serde_json::{Value, json};
 use server::{
     Devices as _, EntryRows as _, FirmId, FolderBlobs, FolderShelf, Office, OfficeWorld, SqliteRows, digest_token,
@@ -156,9 +157,8 @@ fn fast_folder() -> tempfile::TempDir {
 fn serve(folder: &Path, chance: &Chance) -> (Arc<SqliteRows>, Router) {
     let rows = Arc::new(SqliteRows::open(&folder.join("office.sqlite")).unwrap());
     let office = Office {
-        devices: Arc::clone(&rows) as _,
+        rows: Arc::clone(&rows) as _,
         shelf: Arc::new(FolderShelf::open(&folder.join("public")).unwrap()),
-        entries: Arc::clone(&rows) as _,
         blobs: Arc::new(FolderBlobs::open(&folder.join("blobs")).unwrap()),
         logs: BTreeMap::new(),
         pages: None,
@@ -201,7 +201,9 @@ impl Firm {
         device.open(&self.chance);
         let token = format!("{:016x}", self.chance.draw());
         let name = device.book().device().to_string();
-        self.rows.open_code(&firm(), &[nth as u8; 32], "a phone", DateTime::<Utc>::MAX_UTC, 5).unwrap();
+        self.rows
+            .open_code(&firm(), &[nth as u8; 32], ("a phone", Role::Inspector), DateTime::<Utc>::MAX_UTC, 5)
+            .unwrap();
         let now = DateTime::from_timestamp(1, 0).unwrap();
         assert!(self.rows.let_in(&firm(), &[nth as u8; 32], &name, &digest_token(&token), now).unwrap());
         OfficeBook::new(device.book(), &self.chance.clone()).keep_token(&token).unwrap();

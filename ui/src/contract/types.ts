@@ -297,6 +297,48 @@ op: "office_heard"
  */
 status?: (number | null)
 } | {
+op: "office_ask"
+errand: OfficeErrand
+} | {
+op: "office_answered"
+errand: OfficeErrand
+/**
+ * The status of the answer.
+ */
+status: number
+} | {
+op: "ask_certificate"
+/**
+ * Given and family name.
+ */
+name: string
+/**
+ * `Inspector`, `Dealer` or `Office`.
+ */
+role: string
+/**
+ * Locks the key.
+ */
+passphrase: string
+} | {
+op: "withdraw"
+/**
+ * Which, by its identity.
+ */
+identity: string
+/**
+ * The report that stands in its place, by its identity.
+ */
+superseded_by?: (string | null)
+/**
+ * Why, for whoever relied on it.
+ */
+reason: string
+/**
+ * Opens the person's key.
+ */
+passphrase: string
+} | {
 op: "reports"
 } | {
 op: "report"
@@ -446,13 +488,76 @@ export type Note = string
  */
 export type AnswerBasis = ("own_findings" | "report" | "not_known")
 /**
- * How the screens look.
+ * Something that a person asks the office for.
  */
-export type Theme = ("device" | "day" | "night")
+export type OfficeErrand = ({
+errand: "make_link"
+/**
+ * `report:` and an identity, or `letter:` and a number.
+ */
+shows: string
+/**
+ * For whom.
+ */
+label: string
+/**
+ * How long it shows it.
+ */
+days: number
+} | {
+errand: "links"
+} | {
+errand: "close_link"
+/**
+ * Which.
+ */
+number: number
+} | {
+errand: "send_letter"
+letter: LetterRequest
+} | {
+errand: "read_letter"
+/**
+ * Which.
+ */
+number: number
+} | {
+errand: "devices"
+} | {
+errand: "make_code"
+/**
+ * What the office calls it.
+ */
+label: string
+/**
+ * `Inspector`, `Dealer` or `Office`.
+ */
+role: string
+} | {
+errand: "shut_out"
+/**
+ * Which.
+ */
+device: string
+} | {
+errand: "fetch_certificate"
+})
+/**
+ * The version of a letter's form.
+ */
+export type LetterSchema = "rimside.letter/1"
+/**
+ * What a disc is made of.
+ */
+export type DiscMaterial = ("carbon_ceramic" | "iron")
 /**
  * A currency by its three-letter code (ISO 4217).
  */
 export type Currency = string
+/**
+ * How the screens look.
+ */
+export type Theme = ("device" | "day" | "night")
 /**
  * An axle.
  */
@@ -465,14 +570,6 @@ export type PriceItem = ("disc" | "pad_set" | "wear_lead" | "fixings" | "labour_
  * A share in per cent.
  */
 export type Percent = number
-/**
- * The version of a letter's form.
- */
-export type LetterSchema = "rimside.letter/1"
-/**
- * What a disc is made of.
- */
-export type DiscMaterial = ("carbon_ceramic" | "iron")
 /**
  * The version of a reply's form.
  */
@@ -988,6 +1085,30 @@ step: "halt"
 words: string
 })
 /**
+ * What the office answered.
+ */
+export type OfficeAnswer = (LinkMade | {
+told: "links"
+/**
+ * They.
+ */
+links: LinkView[]
+} | {
+told: "done"
+} | LetterKept | LetterRead | {
+told: "devices"
+/**
+ * They.
+ */
+devices: DeviceView[]
+} | CodeMade | {
+told: "certificate"
+/**
+ * There is.
+ */
+is_new: boolean
+})
+/**
  * Where an inspector marked a ring in a photograph, in pixels of the upright picture from its upper left corner.
  */
 export interface DiscMark {
@@ -1102,70 +1223,6 @@ what: Line
 by_day: string
 }
 /**
- * What a person likes.
- */
-export interface Settings {
-theme: Theme
-distance: OdometerUnit
-/**
- * The currency of new price lists (ISO 4217).
- */
-currency: string
-/**
- * What stands in new inspections about the inspector.
- */
-inspector?: (Inspector | null)
-/**
- * The price list that new inspections begin with.
- */
-prices?: (PriceBasis | null)
-}
-/**
- * Who inspects.
- */
-export interface Inspector {
-name: Line
-firm: Line
-independence: Line
-insurance: Line
-contact: Line
-}
-/**
- * What renewal costs, as somebody quoted it on some day.
- */
-export interface PriceBasis {
-currency: Currency
-origin: Line
-/**
- * On which day.
- */
-dated: string
-/**
- * Until when it holds.
- */
-valid_until?: (string | null)
-/**
- * The lines.
- */
-lines: PriceLine[]
-}
-/**
- * One line of the price basis.
- */
-export interface PriceLine {
-axle: Axle
-item: PriceItem
-/**
- * How many a renewal of this axle takes (a decimal in a text: "2", "1.5").
- */
-quantity: string
-/**
- * Price of one, without tax.
- */
-unit_price: string
-tax_percent: Percent
-}
-/**
  * What a letter of questions is written from: no inspection is needed for it.
  */
 export interface LetterRequest {
@@ -1232,6 +1289,70 @@ currency: Currency
  * The amount.
  */
 amount: string
+}
+/**
+ * What a person likes.
+ */
+export interface Settings {
+theme: Theme
+distance: OdometerUnit
+/**
+ * The currency of new price lists (ISO 4217).
+ */
+currency: string
+/**
+ * What stands in new inspections about the inspector.
+ */
+inspector?: (Inspector | null)
+/**
+ * The price list that new inspections begin with.
+ */
+prices?: (PriceBasis | null)
+}
+/**
+ * Who inspects.
+ */
+export interface Inspector {
+name: Line
+firm: Line
+independence: Line
+insurance: Line
+contact: Line
+}
+/**
+ * What renewal costs, as somebody quoted it on some day.
+ */
+export interface PriceBasis {
+currency: Currency
+origin: Line
+/**
+ * On which day.
+ */
+dated: string
+/**
+ * Until when it holds.
+ */
+valid_until?: (string | null)
+/**
+ * The lines.
+ */
+lines: PriceLine[]
+}
+/**
+ * One line of the price basis.
+ */
+export interface PriceLine {
+axle: Axle
+item: PriceItem
+/**
+ * How many a renewal of this axle takes (a decimal in a text: "2", "1.5").
+ */
+quantity: string
+/**
+ * Price of one, without tax.
+ */
+unit_price: string
+tax_percent: Percent
 }
 /**
  * A seller's reply, word for word, with what it was taken to say.
@@ -1317,6 +1438,10 @@ join: OfficeView
 leave_office: OfficeView
 office_next: OfficeNext
 office_heard: OfficeView
+office_ask: OfficeNext
+office_answered: OfficeAnswer
+ask_certificate: OfficeNext
+withdraw: ReportView
 letter: LetterView
 reply: LetterView
 }
@@ -3383,6 +3508,35 @@ bytes: number
  * Pages.
  */
 pages: number
+/**
+ * The firm's log has given its receipt, which is in the file.
+ */
+is_receipted: boolean
+/**
+ * The office has it.
+ */
+is_told: boolean
+/**
+ * It was withdrawn or superseded here: whether the office knows.
+ */
+withdrawn?: (WithdrawnView | null)
+}
+/**
+ * A report that was taken back on this device.
+ */
+export interface WithdrawnView {
+/**
+ * Why.
+ */
+reason: string
+/**
+ * The report that stands in its place.
+ */
+superseded_by?: (string | null)
+/**
+ * The office knows, and says so to whoever looks.
+ */
+is_told: boolean
 }
 /**
  * Sealed reports.
@@ -3631,6 +3785,18 @@ export interface OfficeView {
  */
 firm?: (string | null)
 /**
+ * What it lets this device do: `Inspector`, `Dealer` or `Office`.
+ */
+role?: (string | null)
+/**
+ * The firm's root, as the office showed it when it let this device in.
+ */
+root?: (OfficeRoot | null)
+/**
+ * The certificate that this device asked for and has not got yet.
+ */
+asked?: (AskedView | null)
+/**
  * Entries that the office does not have yet.
  */
 entries: number
@@ -3639,6 +3805,10 @@ entries: number
  */
 blobs: number
 /**
+ * Sealed reports that it does not have yet.
+ */
+reports: number
+/**
  * Those that this device lacks.
  */
 awaited: number
@@ -3646,6 +3816,44 @@ awaited: number
  * When all was told last, by this device's clock.
  */
 told_at?: (string | null)
+}
+/**
+ * A firm's root as a person compares it.
+ */
+export interface OfficeRoot {
+/**
+ * The firm.
+ */
+firm: string
+/**
+ * Its fingerprint in hexadecimal groups.
+ */
+fingerprint: string
+/**
+ * Its beginning in eight words, to be read out.
+ */
+words: string
+}
+/**
+ * A certificate that was asked for.
+ */
+export interface AskedView {
+/**
+ * For whom.
+ */
+name: string
+/**
+ * In which role.
+ */
+role: string
+/**
+ * The key's fingerprint in hexadecimal groups.
+ */
+fingerprint: string
+/**
+ * Its beginning in eight words: the office sees the same, or the key is another one.
+ */
+words: string
 }
 /**
  * A header of a request.
@@ -3659,6 +3867,163 @@ name: string
  * What it says.
  */
 value: string
+}
+/**
+ * A link that was made. Its secret is told this once.
+ */
+export interface LinkMade {
+/**
+ * Its number among the firm's.
+ */
+number: number
+/**
+ * What makes it a link.
+ */
+secret: string
+/**
+ * Until when it shows something.
+ */
+until: string
+}
+/**
+ * A link.
+ */
+export interface LinkView {
+/**
+ * Its number among the firm's.
+ */
+number: number
+/**
+ * `report:` and an identity, or `letter:` and a number.
+ */
+shows: string
+/**
+ * For whom.
+ */
+label: string
+/**
+ * Since when.
+ */
+made_at: string
+/**
+ * Until when.
+ */
+until: string
+/**
+ * When it was closed.
+ */
+closed_at?: (string | null)
+/**
+ * How often it was opened.
+ */
+opened: number
+/**
+ * When last.
+ */
+opened_at?: (string | null)
+}
+/**
+ * A letter that is at the office.
+ */
+export interface LetterKept {
+/**
+ * Its number among the firm's.
+ */
+number: number
+}
+/**
+ * A letter with what was replied, as it came.
+ */
+export interface LetterRead {
+letter: LetterRequest
+/**
+ * When it came to the office.
+ */
+written_at: string
+/**
+ * The replies, the oldest first.
+ */
+replies: ReplyRead[]
+}
+/**
+ * A reply as it came.
+ */
+export interface ReplyRead {
+/**
+ * In the form `rimside.reply/1`, if whoever replied kept to it.
+ */
+reply: unknown
+/**
+ * When.
+ */
+at: string
+}
+/**
+ * A device of the firm.
+ */
+export interface DeviceView {
+/**
+ * Its name, as its notebook has it.
+ */
+device: string
+/**
+ * What the office calls it.
+ */
+label: string
+/**
+ * What it may do.
+ */
+role: string
+/**
+ * Since when it is in.
+ */
+since: string
+/**
+ * When it was shut out.
+ */
+shut_out?: (string | null)
+/**
+ * What it asked to be certified as.
+ */
+certificate?: (DeviceCertificate | null)
+}
+/**
+ * What a device asked to be certified as.
+ */
+export interface DeviceCertificate {
+/**
+ * Who.
+ */
+name?: (string | null)
+/**
+ * As what.
+ */
+role?: (string | null)
+/**
+ * SHA-256 of the key, in hexadecimal.
+ */
+fingerprint?: (string | null)
+/**
+ * When.
+ */
+asked_at: string
+/**
+ * When it was given.
+ */
+given_at?: (string | null)
+}
+/**
+ * A code that lets a device in once.
+ */
+export interface CodeMade {
+/**
+ * To be read out.
+ */
+code: string
+/**
+ * How long it is good.
+ */
+minutes: number
 }
 /**
  * A letter or a checked reply, as text and as pages.

@@ -36,6 +36,10 @@ export const AnswerBasis = {
   report: "the attached report",
   not_known: "not known",
 } as const;
+export const DiscMaterial = {
+  carbon_ceramic: "carbon-ceramic",
+  iron: "iron",
+} as const;
 export const Axle = {
   front: "front",
   rear: "rear",
@@ -46,10 +50,6 @@ export const PriceItem = {
   wear_lead: "wear lead",
   fixings: "fixings",
   labour_hour: "labour hour",
-} as const;
-export const DiscMaterial = {
-  carbon_ceramic: "carbon-ceramic",
-  iron: "iron",
 } as const;
 export const QuestionAbout = {
   originals: "whether the discs are the first ones",

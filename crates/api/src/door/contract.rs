@@ -1,9 +1,11 @@
 //! What a page and the core say to each other. The page's types are generated from these.
 
 mod measured;
+mod office;
 mod view;
 
 pub use measured::*;
+pub use office::*;
 pub use view::*;
 
 use model::{DiscMark, Label, PhotographSubject, PhotographTaken, ReferenceStage, Timestamp};
@@ -244,6 +246,38 @@ pub enum Request {
         /// The status of the answer; null where none came.
         status: Option<u16>,
     },
+    /// How to ask the office for something. Answers [`OfficeNext`] with bytes.
+    OfficeAsk {
+        /// What.
+        errand: OfficeErrand,
+    },
+    /// What it answered; the answer's bytes go with this. Answers [`OfficeAnswer`].
+    OfficeAnswered {
+        /// What was asked.
+        errand: OfficeErrand,
+        /// The status of the answer.
+        status: u16,
+    },
+    /// Makes a key for somebody, and says how to ask the office to have it certified. Answers [`OfficeNext`] with bytes.
+    AskCertificate {
+        /// Given and family name.
+        name: String,
+        /// `Inspector`, `Dealer` or `Office`.
+        role: String,
+        /// Locks the key.
+        passphrase: String,
+    },
+    /// Signs that a report does not stand any more; the office is told when there is a signal. Answers [`ReportView`].
+    Withdraw {
+        /// Which, by its identity.
+        identity: String,
+        /// The report that stands in its place, by its identity.
+        superseded_by: Option<String>,
+        /// Why, for whoever relied on it.
+        reason: String,
+        /// Opens the person's key.
+        passphrase: String,
+    },
     /// The sealed reports, newest first. Answers [`ReportList`].
     Reports {},
     /// A sealed report. Answers bytes, a PDF.
@@ -368,6 +402,10 @@ pub(super) struct Answers {
     leave_office: OfficeView,
     office_next: OfficeNext,
     office_heard: OfficeView,
+    office_ask: OfficeNext,
+    office_answered: OfficeAnswer,
+    ask_certificate: OfficeNext,
+    withdraw: ReportView,
     letter: LetterView,
     reply: LetterView,
 }

@@ -1,7 +1,7 @@
 use std::io;
 
 use crate::{
-    AnalyseRecordingError, LetterError, SealReportError, SealStatementError, VerifyError,
+    AnalyseRecordingError, LetterError, SealReportError, SealStatementError, StateError, VerifyError,
     face::MeasureError,
     fault::{Explained, Fault},
     firm::FirmError,
@@ -53,6 +53,11 @@ pub(super) enum DoorError {
     Told(Box<Fault>),
     #[error("{0}")]
     NotJoined(String),
+    /// The office said no, in its own words.
+    #[error("the office: {words}")]
+    OfficeRefused { words: String, hint: Option<String> },
+    #[error(transparent)]
+    Withdraw(#[from] StateError),
 }
 
 fn count(things: &[String]) -> String {
@@ -94,6 +99,8 @@ impl Explained for DoorError {
             Self::NoKeys => "no-keys",
             Self::Told(fault) => fault.code,
             Self::NotJoined(_) => "not-let-in",
+            Self::OfficeRefused { .. } => "office-refused",
+            Self::Withdraw(error) => error.code(),
         }
     }
 
@@ -117,6 +124,8 @@ impl Explained for DoorError {
             ),
             Self::NoKeys => Some("make keys first, under Keys".to_owned()),
             Self::Told(fault) => fault.hint.clone(),
+            Self::OfficeRefused { hint, .. } => hint.clone(),
+            Self::Withdraw(error) => error.hint(),
             Self::NotJoined(_) => {
                 Some("ask the office for a code: each is good once, for ten minutes".to_owned())
             }

@@ -5,9 +5,11 @@ use seal::{
     key_file::Passphrase,
 };
 
+use notebook::FileAccess as _;
+
 use super::{Door, Keys, KeysView, error::DoorError, room::at};
 use crate::{
-    CertifyRequest, PersonId, World as _, certify_person,
+    CertifyRequest, PersonId, World as _, certify_person, fingerprint_words,
     firm::{FirmError, FirmFolder},
     found_firm,
     world::WorldError,
@@ -22,6 +24,16 @@ pub(super) fn person(door: &Door) -> Result<Option<PersonId>, DoorError> {
     let people = FirmFolder::open(&room, &folder)?.list_people(&room)?;
     let inspectors = people.into_iter().filter_map(|id| Some((number("inspector", &id)?, id)));
     Ok(inspectors.max_by_key(|(number, _)| *number).map(|(_, id)| id))
+}
+
+/// The roots of firms that this device signed for before, in PEM.
+pub(super) fn roots_before(door: &Door) -> Result<Vec<String>, DoorError> {
+    let book = door.book();
+    let mut roots = Vec::new();
+    for path in book.files_below("firm-before-")?.iter().filter(|path| path.ends_with("/root.pem")) {
+        roots.extend(book.file(path)?.and_then(|bytes| String::from_utf8(bytes).ok()));
+    }
+    Ok(roots)
 }
 
 /// The number of the person's key in this role; none for another role.
@@ -62,20 +74,12 @@ pub(super) fn view(door: &Door) -> Result<KeysView, DoorError> {
             firm: subject.organization,
             inspector: subject.name,
             root_fingerprint: root.to_string(),
-            root_words: words(root.0.as_bytes()),
+            root_words: fingerprint_words(&root),
             root_pem: firm.root.to_pem(),
             fingerprint: certificate.fingerprint().to_string(),
             valid_until: certificate.validity().1.to_rfc3339(),
         }),
     })
-}
-
-/// The first 88 bits as eight words of BIP-39's English list, eleven bits each: to be read out on the telephone.
-fn words(digest: &[u8; 32]) -> String {
-    let list = bip39::Language::English.word_list();
-    let bit = |place: usize| usize::from(digest[place / 8] >> (7 - place % 8) & 1);
-    let word = |nth: usize| list[(0..11).fold(0, |index, place| index * 2 + bit(nth * 11 + place))];
-    (0..8).map(word).collect::<Vec<_>>().join(" ")
 }
 
 /// Who writes in this notebook, once there are keys.
@@ -114,22 +118,4 @@ fn certify(door: &Door, id: &PersonId, name: &str, role: Role, passphrase: &Pass
     };
     certify_person(&door.room(), &request)?;
     Ok(())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::words;
-
-    /// The test vectors that BIP-39 points to (entropies of 16 bytes), their first eight words.
-    #[test]
-    fn words_are_those_of_the_published_vectors() {
-        for (byte, said) in [
-            (0x00, "abandon abandon abandon abandon abandon abandon abandon abandon"),
-            (0x7f, "legal winner thank year wave sausage worth useful"),
-            (0x80, "letter advice cage absurd amount doctor acoustic avoid"),
-            (0xff, "zoo zoo zoo zoo zoo zoo zoo zoo"),
-        ] {
-            assert_eq!(words(&[byte; 32]), said);
-        }
-    }
 }

@@ -1,15 +1,23 @@
 //! A device and its office: the notebook as the courier needs it, and what a page asks of both.
 
-use std::{io::Read as _, sync::PoisonError};
+mod book;
+mod certificate;
+mod errand;
+pub(super) mod reports;
+
+pub use book::OfficeBook;
+pub(super) use certificate::ask_certificate;
+pub(super) use errand::{answered, ask};
+
+use std::sync::PoisonError;
 
 use chrono::SubsecRound as _;
-use model::{Carried, DeviceId, Sha256};
-use notebook::{Notebook, NotebookError, Photo};
+use seal::certificate::Certificate;
 use serde_json::{Value, json};
-use sync::{Answered, Awaited, Book, Courier, Errand, Halt, Kind, Method, Next, State, Waiting};
+use sync::{Answered, Courier, Errand, Halt, Method, Next, Waiting};
 
-use super::{Door, OfficeHeader, OfficeNext, OfficeView, Reply, Source, error::DoorError, name_device};
-use crate::Fault;
+use super::{Door, OfficeHeader, OfficeNext, OfficeRoot, OfficeView, Reply, error::DoorError};
+use crate::{Fault, fingerprint_words};
 
 /// Where the notebook keeps what it remembers of the office.
 const STATE: &str = "office.state";
@@ -17,6 +25,12 @@ const STATE: &str = "office.state";
 const TOKEN: &str = "office.token";
 /// Where it keeps the office's name for the firm.
 const FIRM: &str = "office.firm";
+/// Where it keeps what the office lets this device do.
+const ROLE: &str = "office.role";
+/// Where it keeps the firm's root, as the office showed it when it let this device in.
+const ROOT: &str = "office.root";
+/// Where it keeps the name and key of the firm's log.
+const LOG: &str = "office.log";
 /// Where it keeps when all was told last.
 const TOLD_AT: &str = "office.told-at";
 
@@ -25,9 +39,33 @@ pub(super) fn describe(door: &Door) -> Result<OfficeView, DoorError> {
     let mut book = door.book();
     let kept = |name: &str| book.kept(name).map(|value| value.filter(|value| !value.is_empty()));
     let (firm, told_at) = (kept(FIRM)?, kept(TOLD_AT)?.and_then(|at| at.parse().ok()));
-    let Waiting { entries, blobs, awaited } =
+    let (role, root) = (kept(ROLE)?, kept(ROOT)?.map(|pem| show_root(&pem)).transpose()?);
+    let Waiting { entries, blobs, reports, awaited } =
         courier(door).waiting(&OfficeBook::new(&mut book, door.source.as_ref())).map_err(relay)?;
-    Ok(OfficeView { firm, entries, blobs, awaited, told_at })
+    // Only what is asked for here belongs to an office.
+    let reports = if firm.is_some() { reports } else { 0 };
+    drop(book);
+    let asked = certificate::asked(door)?;
+    Ok(OfficeView { firm, role, root, asked, entries, blobs, reports, awaited, told_at })
+}
+
+/// The firm's root as a person compares it.
+fn show_root(pem: &str) -> Result<OfficeRoot, DoorError> {
+    let unfit = || DoorError::Unfit("the office's root is no certificate".to_owned());
+    let root = Certificate::parse_pem(pem).map_err(|_| unfit())?;
+    let fingerprint = root.fingerprint();
+    Ok(OfficeRoot {
+        firm: root.subject().map_err(|_| unfit())?.organization,
+        words: fingerprint_words(&fingerprint),
+        fingerprint: fingerprint.to_string(),
+    })
+}
+
+/// The firm's root and its log's key, where the office showed them: a verdict may rest on them.
+pub(super) fn papers(door: &Door) -> Result<(Option<String>, Option<String>), DoorError> {
+    let book = door.book();
+    let kept = |name: &str| book.kept(name).map(|value| value.filter(|value| !value.is_empty()));
+    Ok((kept(ROOT)?, kept(LOG)?))
 }
 
 fn courier(door: &Door) -> std::sync::MutexGuard<'_, Courier> {
@@ -56,9 +94,15 @@ pub(super) fn join(door: &Door, status: u16, answer: &[u8]) -> Result<OfficeView
     {
         let book = door.book();
         // Another office has another count: everything is told anew.
-        for (name, value) in
-            [(STATE, "{\"epoch\":null,\"seen\":0,\"held\":0,\"awaited\":[]}"), (TOLD_AT, ""), (TOKEN, token)]
-        {
+        book.forget_told()?;
+        for (name, value) in [
+            (STATE, "{\"epoch\":null,\"seen\":0,\"held\":0,\"awaited\":[]}"),
+            (TOLD_AT, ""),
+            (ROLE, answer["role"].as_str().unwrap_or_default()),
+            (ROOT, answer["root"].as_str().unwrap_or_default()),
+            (LOG, answer["log"].as_str().unwrap_or_default()),
+            (TOKEN, token),
+        ] {
             book.keep(name, value)?;
         }
         // The firm's name last: with it the device is let in.
@@ -70,7 +114,7 @@ pub(super) fn join(door: &Door, status: u16, answer: &[u8]) -> Result<OfficeView
 
 /// Forgets the office.
 pub(super) fn leave(door: &Door) -> Result<OfficeView, DoorError> {
-    for name in [FIRM, TOKEN, TOLD_AT] {
+    for name in [FIRM, TOKEN, TOLD_AT, ROLE, ROOT, LOG] {
         door.book().keep(name, "")?;
     }
     *courier(door) = Courier::new();
@@ -95,10 +139,7 @@ pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
                 Method::Put => "PUT",
                 Method::Post => "POST",
             };
-            let mut headers = vec![OfficeHeader { name: "Authorization", value: format!("Bearer {token}") }];
-            headers.extend(content_digest.map(|value| OfficeHeader { name: "Content-Digest", value }));
-            let ask = OfficeNext::Ask { method: method.to_owned(), path, headers };
-            return Ok(Reply { bytes: Some(body), ..super::json(&ask)? });
+            return request(&token, (method, path), content_digest, body);
         }
         Next::Wait(ms) => OfficeNext::Wait { ms },
         Next::Done => {
@@ -117,6 +158,19 @@ pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
     super::json(&next)
 }
 
+/// A request with the device's token.
+fn request(
+    token: &str,
+    (method, path): (&str, String),
+    content_digest: Option<String>,
+    body: Vec<u8>,
+) -> Result<Reply, DoorError> {
+    let mut headers = vec![OfficeHeader { name: "Authorization", value: format!("Bearer {token}") }];
+    headers.extend(content_digest.map(|value| OfficeHeader { name: "Content-Digest", value }));
+    let ask = OfficeNext::Ask { method: method.to_owned(), path, headers };
+    Ok(Reply { bytes: Some(body), ..super::json(&ask)? })
+}
+
 /// Takes what came of it.
 pub(super) fn heard(door: &Door, status: Option<u16>, answer: &[u8]) -> Result<OfficeView, DoorError> {
     let mut draw = [0; 8];
@@ -128,115 +182,4 @@ pub(super) fn heard(door: &Door, status: Option<u16>, answer: &[u8]) -> Result<O
         courier.heard(&mut lent, answered, u64::from_be_bytes(draw)).map_err(relay)?;
     }
     describe(door)
-}
-
-/// A notebook, lent to the courier.
-pub struct OfficeBook<'a> {
-    book: &'a mut Notebook,
-    source: &'a dyn Source,
-}
-
-impl<'a> OfficeBook<'a> {
-    /// Lends the notebook; randomness comes from the source.
-    pub fn new(book: &'a mut Notebook, source: &'a dyn Source) -> Self {
-        Self { book, source }
-    }
-
-    /// The token with which the office lets this device in.
-    ///
-    /// # Errors
-    /// The notebook.
-    pub fn token(&self) -> Result<Option<String>, Fault> {
-        told(self.book.kept(TOKEN))
-    }
-
-    /// Keeps a token.
-    ///
-    /// # Errors
-    /// The notebook.
-    pub fn keep_token(&self, token: &str) -> Result<(), Fault> {
-        told(self.book.keep(TOKEN, token))
-    }
-}
-
-fn told<T>(done: Result<T, impl Into<DoorError>>) -> Result<T, Fault> {
-    done.map_err(|error| Fault::from(error.into()))
-}
-
-impl Book for OfficeBook<'_> {
-    type Fault = Fault;
-
-    fn state(&self) -> Result<State, Fault> {
-        let Some(text) = told(self.book.kept(STATE))? else { return Ok(State::default()) };
-        told(serde_json::from_str(&text).map_err(DoorError::Answer))
-    }
-
-    fn keep_state(&mut self, state: &State) -> Result<(), Fault> {
-        let text = told(serde_json::to_string(state).map_err(DoorError::Answer))?;
-        told(self.book.keep(STATE, &text))
-    }
-
-    fn own(&self) -> Result<u64, Fault> {
-        told(self.book.own_count())
-    }
-
-    fn own_after(&self, after: u64, most_bytes: usize) -> Result<Vec<Carried>, Fault> {
-        told(self.book.own_after(after, most_bytes))
-    }
-
-    fn take_in(&mut self, entries: &[Carried]) -> Result<(), Fault> {
-        told(self.book.take_in(entries).map(|_| ()))
-    }
-
-    fn blob(&self, sha256: &Sha256) -> Result<Option<Vec<u8>>, Fault> {
-        let name = sha256.to_string();
-        // A damaged one is not sent; another device may have it whole.
-        let gone =
-            |error: &NotebookError| matches!(error, NotebookError::Missing { .. } | NotebookError::Unreadable(_));
-        match self.book.original(&name) {
-            Err(error) if gone(&error) => {}
-            other => return told(other.map(Some)),
-        }
-        let mut bytes = Vec::new();
-        match self.book.recording(&name).map(|mut pieces| pieces.read_to_end(&mut bytes)) {
-            Ok(Ok(_)) => Ok(Some(bytes)),
-            Ok(Err(_)) => Ok(None),
-            Err(error) if gone(&error) => Ok(None),
-            Err(error) => told(Err(error)),
-        }
-    }
-
-    fn is_settled(&self, one: &Awaited) -> Result<bool, Fault> {
-        told(self.book.is_settled(&one.inspection, &one.sha256))
-    }
-
-    fn store(&mut self, one: &Awaited, bytes: &[u8]) -> Result<(), Fault> {
-        let stored = match one.kind {
-            Kind::Photograph => {
-                let looked = photo::look(bytes).ok();
-                let (small, copy) =
-                    (looked.as_ref().map(|looked| &looked.small[..]), looked.as_ref().map(|looked| &looked.copy[..]));
-                self.book.store_photograph(&one.inspection, Photo { bytes, small, copy }).map(|_| ())
-            }
-            Kind::Recording => self.book.draft(&one.inspection).and_then(|draft| {
-                let begun = draft.entries().iter().map(|entry| entry.written_at).min().unwrap_or_default();
-                self.book.store_recording(&one.inspection, "file", &begun, bytes).map(|_| ())
-            }),
-        };
-        match stored {
-            // Erased here meanwhile: it stays away.
-            Err(NotebookError::Erased { .. }) => Ok(()),
-            other => told(other),
-        }
-    }
-
-    fn draw_name(&mut self) -> Result<(DeviceId, String), Fault> {
-        let mut token = [0; 32];
-        told(self.source.fill_random(&mut token).map_err(DoorError::Randomness))?;
-        Ok((told(name_device(self.source))?, Sha256::new(token).to_string()))
-    }
-
-    fn go_on_as(&mut self, name: &DeviceId, token: &str, from: u64) -> Result<(), Fault> {
-        told(self.book.go_on_as(name, from, &[(TOKEN, token)]))
-    }
 }

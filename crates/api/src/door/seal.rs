@@ -1,10 +1,22 @@
 //! Sealing and checking from the notebook.
 
-use notebook::{Notebook, Report};
-use seal::key_file::Passphrase;
+use notebook::{FileAccess as _, Notebook, Report};
+use seal::{
+    key_file::Passphrase,
+    statement::{SignedStatement, StatementKind},
+};
 use serde::{Deserialize, Serialize};
 
-use super::{Door, ReportList, ReportView, draft, error::DoorError, keys, room::at};
+use super::{
+    Door, ReportList, ReportView, WithdrawnView, draft,
+    error::DoorError,
+    keys,
+    office::{
+        papers,
+        reports::{STATED, WAITING},
+    },
+    room::at,
+};
 use crate::{Existing, SealRequest, Verdict, progress::Progress, sealing::seal_report, verification::VerifyError};
 
 /// What the notebook keeps of a sealed report beside its bytes.
@@ -81,17 +93,42 @@ pub(super) fn note(
         sealed_at: door.now().to_rfc3339(),
         path,
     };
-    door.book().note_report(&report)?;
-    view(report)
+    let book = door.book();
+    book.note_report(&report)?;
+    view(&book, report)
 }
 
 pub(super) fn list(book: &Notebook) -> Result<ReportList, DoorError> {
-    Ok(ReportList { reports: book.reports()?.into_iter().map(view).collect::<Result<_, _>>()? })
+    Ok(ReportList { reports: book.reports()?.into_iter().map(|report| view(book, report)).collect::<Result<_, _>>()? })
 }
 
-fn view(report: Report) -> Result<ReportView, DoorError> {
+/// One report.
+pub(super) fn find(book: &Notebook, identity: &str) -> Result<ReportView, DoorError> {
+    let report = book.reports()?.into_iter().find(|report| report.identity == identity);
+    view(book, report.ok_or_else(|| DoorError::Unfit(format!("there is no report {identity} here")))?)
+}
+
+/// What was said here of a report that does not stand any more.
+fn withdrawn(book: &Notebook, identity: &str) -> Result<Option<WithdrawnView>, DoorError> {
+    for (place, is_told) in [(WAITING, false), (STATED, true)] {
+        let Some(pem) = book.file(&format!("{place}{identity}"))? else { continue };
+        let Ok(signed) = SignedStatement::parse_pem(&String::from_utf8_lossy(&pem)) else { continue };
+        let superseded_by = match signed.statement().kind {
+            StatementKind::Withdrawn => None,
+            StatementKind::Superseded { by } => Some(by.to_string()),
+        };
+        return Ok(Some(WithdrawnView { reason: signed.statement().reason.clone(), superseded_by, is_told }));
+    }
+    Ok(None)
+}
+
+fn view(book: &Notebook, report: Report) -> Result<ReportView, DoorError> {
     let facts: Facts = serde_json::from_str(&report.facts).map_err(DoorError::Answer)?;
+    let standing = book.report_standing(&report.identity)?;
     Ok(ReportView {
+        is_receipted: standing.is_some_and(|standing| standing.is_receipted),
+        is_told: standing.is_some_and(|standing| standing.is_told),
+        withdrawn: withdrawn(book, &report.identity)?,
         identity: report.identity,
         inspection: report.inspection,
         file_name: facts.file_name,
@@ -107,7 +144,17 @@ fn view(report: Report) -> Result<ReportView, DoorError> {
 
 pub(super) fn verify(door: &Door, file: &[u8], roots: Vec<String>) -> Result<Verdict, DoorError> {
     let mut texts = verify::TrustTexts::at(door.source.now());
-    texts.roots = keys::view(door)?.keys.map(|keys| keys.root_pem).into_iter().chain(roots).collect();
+    let (office, log) = papers(door)?;
+    let own = keys::view(door)?.keys.map(|keys| keys.root_pem);
+    for root in own.into_iter().chain(keys::roots_before(door)?).chain(office.clone()).chain(roots) {
+        if !texts.roots.contains(&root) {
+            texts.roots.push(root);
+        }
+    }
+    // A log's key counts for one firm's reports: that of the office.
+    if texts.roots.len() == 1 && office.as_ref() == texts.roots.first() {
+        texts.logs = log.into_iter().collect();
+    }
     let trust = texts.parse().map_err(|cause| VerifyError::Trust { file: "a root".to_owned(), cause })?;
     Ok(verify::check_fully(file, &trust))
 }

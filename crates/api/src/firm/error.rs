@@ -1,5 +1,5 @@
 use seal::{
-    certificate::{CertificateError, IssueError},
+    certificate::{AskedError, CertificateError, IssueError},
     chain::ChainFault,
     key_file::KeyFileError,
     revocation::RevocationError,
@@ -105,6 +105,23 @@ pub enum FirmError {
         /// The check's reason.
         reason: String,
     },
+    /// A request for a certificate.
+    #[error("the request for a certificate cannot be used: {0}")]
+    Asked(#[from] AskedError),
+    /// A request that names another firm.
+    #[error("the request names the firm {got:?}, and this is {expected:?}")]
+    AskedOfAnother {
+        /// The firm that it names.
+        got: String,
+        /// This firm.
+        expected: String,
+    },
+    /// What came is not what was asked for.
+    #[error("what the office gave was not taken: expected {what}")]
+    NotWhatWasAsked {
+        /// What was expected.
+        what: &'static str,
+    },
     /// The certificate is on the list already.
     #[error("the certificate of {person} is revoked already")]
     RevokedAlready {
@@ -138,6 +155,9 @@ impl Explained for FirmError {
             Self::Chain { .. } => "certificates-do-not-fit",
             Self::Signer { .. } => "key-does-not-fit",
             Self::MayNotSign { code, .. } => code,
+            Self::Asked(_) => "request-refused",
+            Self::AskedOfAnother { .. } => "request-of-another-firm",
+            Self::NotWhatWasAsked { .. } => "certificate-not-taken",
             Self::RevokedAlready { .. } => "revoked-already",
             Self::RevokedInFuture { .. } => "revoked-in-future",
         }
@@ -154,7 +174,8 @@ impl Explained for FirmError {
             Self::NoSuchPerson { known, .. } if known.is_empty() => "certify the person first",
             Self::NoSuchPerson { known, .. } => return Some(format!("there are: {}", known.join(", "))),
             Self::MayNotSign { code: "expired", .. } => "have the office certify the person again, under another name",
-            Self::MayNotSign { .. } => "ask the office",
+            Self::MayNotSign { .. } | Self::NotWhatWasAsked { .. } => "ask the office",
+            Self::AskedOfAnother { .. } => "let the device ask again, once it was let in by this firm's office",
             _ => return None,
         };
         Some(hint.to_owned())

@@ -5,6 +5,7 @@ use serde::Serialize;
 use server::{
     LogFolder, LogFolderError,
     log::{AuditFault, Audited, Checkpoint, LogKey, audit},
+    papers::show_statement,
     read_kind,
 };
 
@@ -89,6 +90,9 @@ pub fn enter(arguments: &EnterLog) -> Result<Answer, Fault> {
             message: format!("{}: {error}", file.display()),
             hint: Some("a log holds its own firm's reports and statements; nothing was entered".to_owned()),
         })?;
+        // What the log speaks of can be read beside it.
+        show_statement(folder.shelf().as_ref(), &LogFolder::firm(), &kind, &bytes)
+            .map_err(|error| refused(&LogFolderError::Store(error)))?;
         kinds.push(kind);
     }
     let passphrase = passphrase::ask("the log's key", arguments.passphrase.passphrase_file.as_deref())?;

@@ -1,13 +1,17 @@
+mod certificates;
+
+pub use certificates::{asked, certify, give, show, shut_out};
+
 use std::{collections::BTreeMap, io::Write as _, sync::Arc};
 
-use api::{Fault, World as _};
+use api::{Fault, Role, World as _};
 use serde::Serialize;
 use server::{Devices as _, Limits, LogFolder, Office, OfficeWorld, make_code, routes, serve as serve_office};
 
 use super::{WORLD, log::refused};
 use crate::{
     answer::Answer,
-    arguments::{ListDevices, MakeCode, Serve, ShutOut},
+    arguments::{ListDevices, MakeCode, Serve},
     passphrase,
 };
 
@@ -36,14 +40,16 @@ fn stored(error: &server::StoreError) -> Fault {
 struct Made {
     code: String,
     label: String,
+    role: String,
     minutes: i64,
 }
 
 pub fn code(arguments: &MakeCode) -> Result<Answer, Fault> {
     let folder = open(&arguments.folder)?;
-    let code = make_code(folder.rows().as_ref(), &Here, &LogFolder::firm(), &arguments.label)
+    let code = make_code(folder.rows().as_ref(), &Here, &LogFolder::firm(), (&arguments.label, arguments.role.into()))
         .map_err(|error| stored(&error))?;
-    let told = Made { code, label: arguments.label.clone(), minutes: server::CODE_MINUTES };
+    let role = Role::from(arguments.role).name().to_owned();
+    let told = Made { code, label: arguments.label.clone(), role, minutes: server::CODE_MINUTES };
     let text = format!(
         "{}\n\nRead it out to whoever holds {}. It is good once, for {} minutes.\n",
         told.code, told.label, told.minutes
@@ -55,6 +61,7 @@ pub fn code(arguments: &MakeCode) -> Result<Answer, Fault> {
 struct ListedDevice {
     device: String,
     label: String,
+    role: String,
     since: String,
     shut_out: Option<String>,
 }
@@ -67,34 +74,17 @@ pub fn devices(arguments: &ListDevices) -> Result<Answer, Fault> {
         .map(|one| ListedDevice {
             device: one.device,
             label: one.label,
+            role: one.role.name().to_owned(),
             since: one.since.to_rfc3339(),
             shut_out: one.revoked.map(|at| at.to_rfc3339()),
         })
         .collect();
     let line = |one: &ListedDevice| {
         let out = one.shut_out.as_ref().map_or_else(String::new, |at| format!(", shut out since {at}"));
-        format!("{}: {}, let in {}{out}\n", one.device, one.label, one.since)
+        format!("{}: {} ({}), let in {}{out}\n", one.device, one.label, one.role, one.since)
     };
     let text: String = told.iter().map(line).collect();
     Ok(Answer::told(if text.is_empty() { "No device was let in yet.\n".to_owned() } else { text }, &told))
-}
-
-pub fn shut_out(arguments: &ShutOut) -> Result<Answer, Fault> {
-    let folder = open(&arguments.folder)?;
-    let done =
-        folder.rows().shut_out(&LogFolder::firm(), &arguments.device, WORLD.now()).map_err(|error| stored(&error))?;
-    if !done {
-        return Err(Fault {
-            code: "no-such-device",
-            message: format!("no device {} is let in", arguments.device),
-            hint: Some(format!("rimside office devices {}", arguments.folder.display())),
-        });
-    }
-    let text = format!(
-        "{} is shut out: its token counts no more. If the phone is lost, revoke its person's certificate as well: rimside revoke\n",
-        arguments.device
-    );
-    Ok(Answer::told(text, &serde_json::json!({ "device": arguments.device })))
 }
 
 pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
@@ -125,9 +115,8 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         }
         let limits = Limits::default();
         let office = Office {
-            devices: Arc::clone(folder.rows()) as _,
+            rows: Arc::clone(folder.rows()) as _,
             shelf: Arc::clone(folder.shelf()) as _,
-            entries: Arc::clone(folder.rows()) as _,
             blobs: Arc::clone(folder.blobs()) as _,
             logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
             pages: arguments.pages.clone(),

@@ -65,6 +65,36 @@ impl Refusal {
         "no entry of this device speaks of these bytes",
         "send the entry first",
     );
+    pub const NO_ROOT: Self = Self::new(
+        StatusCode::SERVICE_UNAVAILABLE,
+        "office-without-root",
+        "the office was not told the firm's root, so it cannot tell the firm's reports from others",
+        "the office shows its papers: rimside office show",
+    );
+    pub const NOT_OURS: Self = Self::new(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "not-the-firms",
+        "it was not signed under this firm's root by somebody who may sign, or its signature does not stand",
+        "let the firm's office certify the key that signs",
+    );
+    pub const NOT_FOR_YOU: Self = Self::new(
+        StatusCode::FORBIDDEN,
+        "not-for-this-device",
+        "this device was not let in for that",
+        "ask the office to let it in anew as what it is to be",
+    );
+    pub const SHOWS_NOTHING: Self = Self::new(
+        StatusCode::NOT_FOUND,
+        "shows-nothing",
+        "this link shows nothing: it was closed, has ended, or was not copied whole",
+        "ask whoever gave it to you for the original",
+    );
+    pub const ENOUGH_REPLIES: Self = Self::new(
+        StatusCode::CONFLICT,
+        "enough-replies",
+        "this letter was answered as often as it can be",
+        "ask whoever wrote it for another one",
+    );
     pub const LATE: Self = Self::new(
         StatusCode::REQUEST_TIMEOUT,
         "too-slow",

@@ -27,7 +27,8 @@ use super::answer::Refusal;
 use crate::{
     enrol::{OfficeWorld, digest_token, let_in},
     keeper::LogKeeper,
-    store::{Blobs, Device, Devices, EntryRows, FirmId, Shelf},
+    papers::{CHANGING, LOG_KEY, ROOT, STATEMENTS, read_paper},
+    store::{Blobs, Device, FirmId, OfficeRows, Shelf},
 };
 
 /// The office's answers are small, and so is what it is asked.
@@ -37,12 +38,10 @@ const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
 /// The office as it is served.
 pub struct Office {
-    /// Who may speak to it.
-    pub devices: Arc<dyn Devices>,
+    /// Who may speak to it, what they wrote and sealed, and what it shows to whom.
+    pub rows: Arc<dyn OfficeRows>,
     /// The files that everybody may read.
     pub shelf: Arc<dyn Shelf>,
-    /// What devices wrote.
-    pub entries: Arc<dyn EntryRows>,
     /// Their photographs and recordings.
     pub blobs: Arc<dyn Blobs>,
     /// The logs that it keeps.
@@ -67,6 +66,10 @@ pub fn routes(office: Arc<Office>, within: Duration) -> Router {
         .route("/v1/enrol", post(enrol))
         .route("/v1/receipts", post(enter))
         .merge(super::sync::routes())
+        .merge(super::reports::routes())
+        .merge(super::links::routes())
+        .merge(super::certificates::routes())
+        .merge(super::desk::routes())
         .method_not_allowed_fallback(|| async { Refusal::NOT_THERE });
     let routes = match pages {
         Some(folder) => routes.fallback_service(give_pages(&folder)),
@@ -140,7 +143,7 @@ pub(super) async fn aside<T: Send + 'static>(
 async fn ready(State(office): Shared) -> Result<&'static str, Refusal> {
     aside(&office, |office| {
         for firm in office.logs.keys() {
-            office.devices.list_devices(firm)?;
+            office.rows.list_devices(firm)?;
         }
         Ok("ready\n")
     })
@@ -152,14 +155,15 @@ async fn read_log(
     Path((firm, path)): Path<(String, String)>,
 ) -> Result<impl IntoResponse, Refusal> {
     let firm: FirmId = firm.parse().map_err(|_| Refusal::NOT_THERE)?;
-    let is_head = path == CHECKPOINT;
+    let changes = path == CHECKPOINT || CHANGING.contains(&path.as_str());
+    let is_text = changes || path.starts_with(STATEMENTS);
     let bytes = aside(&office, move |office| {
         // A path that is none of a shelf is not there; nothing else is told of it.
         office.shelf.read(&firm, &path).ok().flatten().ok_or(Refusal::NOT_THERE)
     })
     .await?;
-    let (kind, keep) =
-        if is_head { ("text/plain; charset=utf-8", "no-cache") } else { ("application/octet-stream", FOR_EVER) };
+    let kind = if is_text { "text/plain; charset=utf-8" } else { "application/octet-stream" };
+    let keep = if changes { "no-cache" } else { FOR_EVER };
     Ok(([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, keep)], Body::from(bytes)))
 }
 
@@ -185,10 +189,20 @@ async fn enrol(State(office): Shared, body: axum::body::Bytes) -> Result<Json<se
     }
     let name = firm.clone();
     let token = aside(&office, move |office| {
-        Ok(let_in(office.devices.as_ref(), office.world.as_ref(), &firm, (&asked.code, &asked.device))?)
+        Ok(let_in(office.rows.as_ref(), office.world.as_ref(), &firm, (&asked.code, &asked.device))?)
     })
     .await?;
-    token.map(|token| Json(json!({ "token": token, "firm": name.as_str() }))).ok_or(Refusal::CODE)
+    let token = token.ok_or(Refusal::CODE)?;
+    // With its token a device is told what it may do, and by which root and log the firm is known.
+    aside(&office, move |office| {
+        let device = office.rows.find_device(&digest_token(&token))?.ok_or(Refusal::WHO)?;
+        let paper = |paper| read_paper(office.shelf.as_ref(), &name, paper);
+        Ok(Json(json!({
+            "token": token, "firm": name.as_str(), "role": device.role.name(),
+            "root": paper(ROOT)?, "log": paper(LOG_KEY)?,
+        })))
+    })
+    .await
 }
 
 fn only_firm(office: &Office) -> Option<FirmId> {
@@ -199,7 +213,7 @@ fn only_firm(office: &Office) -> Option<FirmId> {
 /// The device that asks, by its token.
 pub(super) fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refusal> {
     let token = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()?.strip_prefix("Bearer "));
-    let found = office.devices.find_device(&digest_token(token.ok_or(Refusal::WHO)?))?;
+    let found = office.rows.find_device(&digest_token(token.ok_or(Refusal::WHO)?))?;
     found.ok_or(Refusal::WHO)
 }
 

@@ -11,6 +11,7 @@ use axum::{
     routing::{get, post},
 };
 use model::{DeviceId, Sha256};
+use seal::certificate::Role;
 use sync::{
     Ask, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, MOST_ENTRY_BYTES, PIECE_BYTES, content_digest,
     pieces,
@@ -41,12 +42,12 @@ pub(super) fn routes() -> Router<Arc<Office>> {
 }
 
 /// The device's name, as entries have it.
-fn name(device: &Device) -> Result<DeviceId, Refusal> {
+pub(super) fn name(device: &Device) -> Result<DeviceId, Refusal> {
     device.device.parse().map_err(|_| Refusal::WHO)
 }
 
 /// What arrived is what was sent.
-fn arrived(headers: &HeaderMap, body: &[u8]) -> Result<(), Refusal> {
+pub(super) fn arrived(headers: &HeaderMap, body: &[u8]) -> Result<(), Refusal> {
     match headers.get("content-digest").map(|value| value.to_str()) {
         Some(Ok(told)) if told == content_digest(body) => Ok(()),
         _ => Err(Refusal::SPOILT),
@@ -58,8 +59,9 @@ async fn sync_entries(State(office): Shared, headers: HeaderMap, body: Bytes) ->
         let device = know(office, &headers)?;
         arrived(&headers, &body)?;
         let ask: Ask = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
-        let stores = (office.entries.as_ref(), office.blobs.as_ref(), office.world.as_ref());
-        match exchange(stores, (&device.firm, &name(&device)?), &ask) {
+        let stores = (office.rows.as_ref(), office.blobs.as_ref(), office.world.as_ref());
+        let others = device.role != Role::Dealer;
+        match exchange(stores, (&device.firm, &name(&device)?), &ask, others) {
             Ok(answer) => Ok(Json(answer).into_response()),
             Err(ExchangeError::Forked { at }) => Ok((StatusCode::CONFLICT, Json(Forked { at })).into_response()),
             Err(ExchangeError::Unfit { .. }) => Err(Refusal::UNFIT),
@@ -78,11 +80,11 @@ async fn follow(State(office): Shared, headers: HeaderMap, body: Bytes) -> Resul
             return Err(Refusal::FORM);
         }
         let now = office.world.now();
-        if !office.devices.follow(&before, device.as_str(), &digest_token(&token), now)? {
+        if !office.rows.follow(&before, device.as_str(), &digest_token(&token), now)? {
             return Err(Refusal::UNFIT);
         }
         // What the row before still lacks, the new name may have.
-        office.entries.share_wanted(&before.firm, &name(&before)?, &device)?;
+        office.rows.share_wanted(&before.firm, &name(&before)?, &device)?;
         Ok(StatusCode::NO_CONTENT)
     })
     .await
@@ -99,8 +101,8 @@ async fn put_piece(
         let sha256: Sha256 = sha256.parse().map_err(|_| Refusal::NOT_THERE)?;
         let id = name(&device)?;
         // Only what an entry speaks of is taken, so that nobody stores here what he likes.
-        if !office.entries.is_wanted(&device.firm, &id, &sha256)? {
-            let is_here = office.entries.blob(&device.firm, &sha256)?.is_some();
+        if !office.rows.is_wanted(&device.firm, &id, &sha256)? {
+            let is_here = office.rows.blob(&device.firm, &sha256)?.is_some();
             return if is_here { Ok(StatusCode::NO_CONTENT) } else { Err(Refusal::NOT_WANTED) };
         }
         if nth >= pieces(MOST_BLOB_BYTES) {
@@ -125,15 +127,15 @@ async fn finish(
         let sha256: Sha256 = sha256.parse().map_err(|_| Refusal::NOT_THERE)?;
         let Finish { length } = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
         let id = name(&device)?;
-        if office.entries.blob(&device.firm, &sha256)?.is_some() {
+        if office.rows.blob(&device.firm, &sha256)?.is_some() {
             return Ok(StatusCode::NO_CONTENT);
         }
-        if !office.entries.is_wanted(&device.firm, &id, &sha256)? || length > MOST_BLOB_BYTES {
+        if !office.rows.is_wanted(&device.firm, &id, &sha256)? || length > MOST_BLOB_BYTES {
             return Err(Refusal::NOT_WANTED);
         }
         match office.blobs.join(&device.firm, &id, &sha256, length)? {
             Joined::Whole => {
-                office.entries.keep_blob(&device.firm, &sha256, length)?;
+                office.rows.keep_blob(&device.firm, &sha256, length)?;
                 Ok(StatusCode::NO_CONTENT)
             }
             Joined::Missing | Joined::OtherBytes => Err(Refusal::SPOILT),
@@ -149,6 +151,10 @@ async fn read_piece(
 ) -> Result<Response, Refusal> {
     let bytes = aside(&office, move |office| {
         let device = know(office, &headers)?;
+        // What colleagues photographed is not a dealer's to see.
+        if device.role == Role::Dealer {
+            return Err(Refusal::NOT_FOR_YOU);
+        }
         let sha256: Sha256 = sha256.parse().map_err(|_| Refusal::NOT_THERE)?;
         office.blobs.piece(&device.firm, &sha256, nth)?.ok_or(Refusal::NOT_THERE)
     })

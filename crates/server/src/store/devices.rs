@@ -2,8 +2,9 @@
 
 use chrono::{DateTime, Utc};
 use rusqlite::{OptionalExtension as _, TransactionBehavior, params};
+use seal::certificate::Role;
 
-use super::{FirmId, SqliteRows, StoreError};
+use super::{FirmId, SqliteRows, StoreError, sqlite::at};
 
 /// The digest of a code or of a token: neither is kept itself.
 pub type SecretDigest = [u8; 32];
@@ -17,6 +18,8 @@ pub struct Device {
     pub device: String,
     /// What the office called it.
     pub label: String,
+    /// What it may do.
+    pub role: Role,
     /// Since when.
     pub since: DateTime<Utc>,
     /// When it was shut out, if it was.
@@ -25,12 +28,13 @@ pub struct Device {
 
 /// The rows of codes and devices. What a function has said it did is on the disk when it returns.
 pub trait Devices: Send + Sync {
-    /// Keeps a code for a device that the office calls so, good until then and for so many wrong answers.
+    /// Keeps a code for a device that the office calls so and that may do so much, good until then and for so many wrong
+    /// answers.
     fn open_code(
         &self,
         firm: &FirmId,
         code: &SecretDigest,
-        label: &str,
+        called: (&str, Role),
         until: DateTime<Utc>,
         tries: u32,
     ) -> Result<(), StoreError>;
@@ -66,17 +70,17 @@ pub trait Devices: Send + Sync {
     fn shut_out(&self, firm: &FirmId, device: &str, now: DateTime<Utc>) -> Result<bool, StoreError>;
 }
 
-const COLUMNS: &str = "firm, device, label, since, revoked";
+const COLUMNS: &str = "firm, device, label, since, revoked, role";
 
 fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<Device> {
-    let time = |seconds: i64| DateTime::from_timestamp(seconds, 0).unwrap_or_default();
-    let firm: String = row.get(0)?;
+    let (firm, role): (String, String) = (row.get(0)?, row.get(5)?);
     Ok(Device {
         firm: firm.parse().map_err(|_| rusqlite::Error::InvalidColumnName(firm))?,
         device: row.get(1)?,
         label: row.get(2)?,
-        since: time(row.get(3)?),
-        revoked: row.get::<_, Option<i64>>(4)?.map(time),
+        since: at(row.get(3)?),
+        revoked: row.get::<_, Option<i64>>(4)?.map(at),
+        role: Role::parse(&role).ok_or(rusqlite::Error::InvalidColumnName(role))?,
     })
 }
 
@@ -85,13 +89,13 @@ impl Devices for SqliteRows {
         &self,
         firm: &FirmId,
         code: &SecretDigest,
-        label: &str,
+        (label, role): (&str, Role),
         until: DateTime<Utc>,
         tries: u32,
     ) -> Result<(), StoreError> {
         self.db().execute(
-            "INSERT INTO codes (firm, digest, label, until, tries) VALUES (?1, ?2, ?3, ?4, ?5)",
-            params![firm.as_str(), code, label, until.timestamp(), tries],
+            "INSERT INTO codes (firm, digest, label, until, tries, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            params![firm.as_str(), code, label, until.timestamp(), tries, role.name()],
         )?;
         Ok(())
     }
@@ -106,19 +110,20 @@ impl Devices for SqliteRows {
     ) -> Result<bool, StoreError> {
         let mut db = self.db();
         let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let label: Option<String> = change
+        let called: Option<(String, String)> = change
             .query_row(
-                "DELETE FROM codes WHERE firm = ?1 AND digest = ?2 AND until > ?3 AND tries > 0 RETURNING label",
+                "DELETE FROM codes WHERE firm = ?1 AND digest = ?2 AND until > ?3 AND tries > 0 RETURNING label, role",
                 params![firm.as_str(), code, now.timestamp()],
-                |row| row.get(0),
+                |row| Ok((row.get(0)?, row.get(1)?)),
             )
             .optional()?;
-        if let Some(label) = &label {
+        if let Some((label, role)) = &called {
             change.execute(
-                "INSERT INTO devices (firm, device, label, token, since) VALUES (?1, ?2, ?3, ?4, ?5)
+                "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
                  ON CONFLICT (firm, device)
-                 DO UPDATE SET label = excluded.label, token = excluded.token, since = excluded.since, revoked = NULL",
-                params![firm.as_str(), device, label, token, now.timestamp()],
+                 DO UPDATE SET label = excluded.label, token = excluded.token, since = excluded.since,
+                     role = excluded.role, revoked = NULL",
+                params![firm.as_str(), device, label, token, now.timestamp(), role],
             )?;
         } else {
             change
@@ -126,7 +131,7 @@ impl Devices for SqliteRows {
         }
         change.execute("DELETE FROM codes WHERE until <= ?1 OR tries <= 0", params![now.timestamp()])?;
         change.commit()?;
-        Ok(label.is_some())
+        Ok(called.is_some())
     }
 
     fn follow(
@@ -138,8 +143,9 @@ impl Devices for SqliteRows {
     ) -> Result<bool, StoreError> {
         let db = self.db();
         db.execute(
-            "INSERT INTO devices (firm, device, label, token, since) VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO NOTHING",
-            params![before.firm.as_str(), device, before.label, token, now.timestamp()],
+            "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+             ON CONFLICT DO NOTHING",
+            params![before.firm.as_str(), device, before.label, token, now.timestamp(), before.role.name()],
         )?;
         let mut query = db.prepare_cached(
             "SELECT 1 FROM devices WHERE firm = ?1 AND device = ?2 AND token = ?3 AND revoked IS NULL",

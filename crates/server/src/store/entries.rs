@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use model::{Carried, DeviceId, Entry, EntryId, Sha256};
 use rusqlite::{Connection, OptionalExtension as _, Row, TransactionBehavior, params};
 
-use super::{FirmId, SqliteRows, StoreError};
+use super::{FirmId, SqliteRows, StoreError, sqlite::at};
 
 /// How far a device's row goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -118,10 +118,6 @@ fn read(row: &Row<'_>) -> Result<(u64, Carried, usize), StoreError> {
         link: None,
     };
     Ok((row.get(0)?, carried, bytes))
-}
-
-fn time(seconds: i64) -> DateTime<Utc> {
-    DateTime::from_timestamp(seconds, 0).unwrap_or_default()
 }
 
 impl EntryRows for SqliteRows {
@@ -244,9 +240,9 @@ impl EntryRows for SqliteRows {
             db.prepare_cached("SELECT entry, came_at FROM forks WHERE firm = ?1 ORDER BY device, seq, digest")?;
         let rows = query.query_map(params![firm.as_str()], |row| Ok((row.get::<_, String>(0)?, row.get(1)?)))?;
         rows.map(|row| {
-            let (text, at) = row?;
+            let (text, came_at) = row?;
             let entry = serde_json::from_str(&text).map_err(|_| unreadable("a fork"))?;
-            Ok(Fork { entry, came_at: time(at) })
+            Ok(Fork { entry, came_at: at(came_at) })
         })
         .collect()
     }

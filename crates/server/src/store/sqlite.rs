@@ -7,12 +7,14 @@ use std::{
     time::Duration,
 };
 
+use chrono::{DateTime, Utc};
 use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
 
 use super::{FirmId, LogRows, StoreError};
 
 /// Each step leads from the form of its place to the next.
-const STEPS: [&str; 3] = [include_str!("log.sql"), include_str!("office.sql"), include_str!("sync.sql")];
+const STEPS: [&str; 4] =
+    [include_str!("log.sql"), include_str!("office.sql"), include_str!("sync.sql"), include_str!("reports.sql")];
 /// Marks a file as the office's ("rimo").
 const APPLICATION: i32 = 0x7269_6d6f;
 /// How long one process waits for another's transaction.
@@ -44,6 +46,11 @@ impl SqliteRows {
         // Whoever died with the lock left a transaction that was rolled back.
         self.db.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// A time as the rows keep it.
+pub(super) fn at(seconds: i64) -> DateTime<Utc> {
+    DateTime::from_timestamp(seconds, 0).unwrap_or_default()
 }
 
 fn prepare(db: &mut Connection) -> Result<(), StoreError> {

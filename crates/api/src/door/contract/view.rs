@@ -5,6 +5,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
+use super::{AskedView, OfficeRoot};
+
 /// What this notebook is.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct NotebookView {
@@ -254,6 +256,23 @@ pub struct ReportView {
     pub bytes: u64,
     /// Pages.
     pub pages: u32,
+    /// The firm's log has given its receipt, which is in the file.
+    pub is_receipted: bool,
+    /// The office has it.
+    pub is_told: bool,
+    /// It was withdrawn or superseded here: whether the office knows.
+    pub withdrawn: Option<WithdrawnView>,
+}
+
+/// A report that was taken back on this device.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct WithdrawnView {
+    /// Why.
+    pub reason: String,
+    /// The report that stands in its place.
+    pub superseded_by: Option<String>,
+    /// The office knows, and says so to whoever looks.
+    pub is_told: bool,
 }
 
 /// What a device has to do with an office.
@@ -261,10 +280,18 @@ pub struct ReportView {
 pub struct OfficeView {
     /// The firm whose office lets this device in; null where none does.
     pub firm: Option<String>,
+    /// What it lets this device do: `Inspector`, `Dealer` or `Office`.
+    pub role: Option<String>,
+    /// The firm's root, as the office showed it when it let this device in.
+    pub root: Option<OfficeRoot>,
+    /// The certificate that this device asked for and has not got yet.
+    pub asked: Option<AskedView>,
     /// Entries that the office does not have yet.
     pub entries: u64,
     /// Photographs and recordings that it has asked for and not got yet.
     pub blobs: usize,
+    /// Sealed reports that it does not have yet.
+    pub reports: usize,
     /// Those that this device lacks.
     pub awaited: usize,
     /// When all was told last, by this device's clock.

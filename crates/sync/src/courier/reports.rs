@@ -1,0 +1,87 @@
+//! Sealed reports: the receipt first, which is small and says since when; then the file.
+
+use model::Sha256;
+
+use super::{Book, Courier, Errand, Method, Next, Out, Took, post, read};
+use crate::message::{Bring, Brought, MOST_REPORT_BYTES, Wanted, content_digest};
+
+/// A report that this device sealed and has not told the office of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OwnReport {
+    /// The report's identity.
+    pub identity: Sha256,
+    /// Its log's receipt is in it.
+    pub is_receipted: bool,
+}
+
+impl Courier {
+    /// The next request for a report. One is sent to its end before another begins; that one does not stand any more goes
+    /// before all of them.
+    pub(super) fn next_report<B: Book>(&mut self, book: &B) -> Result<Option<Next>, B::Fault> {
+        if let Some((name, pem)) = book.untold_statement()?.filter(|(name, _)| !self.statements_not_now.contains(name))
+        {
+            let body = pem.into_bytes();
+            let content_digest = Some(content_digest(&body));
+            let errand = Errand { method: Method::Post, path: "v1/statements".to_owned(), content_digest, body };
+            return Ok(Some(self.ask(Out::State { name }, errand)));
+        }
+        if self.wants.iter().any(|one| self.bringing == Some(one.sha256)) {
+            return Ok(None);
+        }
+        self.bringing = None;
+        for OwnReport { identity, is_receipted } in book.untold_reports()? {
+            if self.reports_not_now.contains(&identity) {
+                continue;
+            }
+            if !is_receipted && let Some(issued) = book.issued(&identity)? {
+                return Ok(Some(self.ask(Out::Receipt { identity }, post("v1/receipts", &issued))));
+            }
+            // A damaged one, or one that no office takes, stays here.
+            let bytes = book.report(&identity)?.filter(|bytes| bytes.len() as u64 <= MOST_REPORT_BYTES);
+            let Some(bytes) = bytes else {
+                self.reports_not_now.insert(identity);
+                continue;
+            };
+            let bring = Bring { sha256: Sha256::of(&bytes), length: bytes.len() as u64 };
+            self.sending = Some((bring.sha256, bytes));
+            return Ok(Some(self.ask(Out::Bring { identity, sha256: bring.sha256 }, post("v1/reports", &bring))));
+        }
+        Ok(None)
+    }
+
+    /// The office's receipt, which has to be this report's.
+    pub(super) fn take_receipt<B: Book>(book: &mut B, identity: &Sha256, receipt: &[u8]) -> Result<Took, B::Fault> {
+        let is_right = match std::str::from_utf8(receipt) {
+            Ok(text) => book.add_receipt(identity, text)?,
+            Err(_) => false,
+        };
+        Ok(if is_right { Took::It } else { Took::Nothing })
+    }
+
+    /// The office has the report, or says which pieces it lacks.
+    pub(super) fn take_brought<B: Book>(
+        &mut self,
+        book: &mut B,
+        (identity, sha256): (&Sha256, Sha256),
+        answer: &[u8],
+    ) -> Result<Took, B::Fault> {
+        let Some(Brought { here, pieces }) = read(answer) else { return Ok(Took::Nothing) };
+        self.wants.retain(|one| one.sha256 != sha256);
+        if here {
+            self.sending = None;
+            book.keep_told(identity)?;
+        } else {
+            self.not_now.remove(&sha256);
+            self.wants.insert(0, Wanted { sha256, pieces });
+            self.bringing = Some(sha256);
+        }
+        Ok(Took::It)
+    }
+
+    /// The office does not take it, and says why in its own log.
+    pub(super) fn leave_report(&mut self, identity: Sha256) -> Took {
+        self.reports_not_now.insert(identity);
+        self.sending = None;
+        Took::It
+    }
+}
