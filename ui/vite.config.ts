@@ -84,7 +84,7 @@ export default defineConfig(({ command, mode }) => ({
     // A polyfill would be an inline script; every browser that keeps a notebook preloads by itself.
     modulePreload: { polyfill: false },
     outDir: mode === "window" ? "dist-window" : "dist",
-    rolldownOptions: { input: mode === "window" ? ["index.html"] : ["index.html", "verify.html"] },
+    rolldownOptions: { input: mode === "window" ? ["index.html"] : ["index.html", "verify.html", "firm.html", "letter.html"] },
   },
   worker: { format: "es" },
   preview: {

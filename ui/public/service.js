@@ -12,7 +12,7 @@ async function fill(files) {
 
 async function wantsAll() {
   const pages = await self.clients.matchAll({ includeUncontrolled: true, type: "window" });
-  const isField = ({ url }) => !new URL(url).pathname.endsWith("/verify.html");
+  const isField = ({ url }) => !/\/(verify|firm|letter)\.html$/.test(new URL(url).pathname);
   return pages.some(isField) || (await caches.match("index.html")) !== undefined;
 }
 

@@ -154,7 +154,7 @@ fn tiles<E>(tree: &Tree, file: &mut impl FnMut(&str) -> Result<Vec<u8>, AuditFau
 }
 
 /// The entries of a bundle; none where the lengths do not add up.
-fn split(bytes: &[u8]) -> Option<Vec<&[u8]>> {
+pub(crate) fn split(bytes: &[u8]) -> Option<Vec<&[u8]>> {
     let mut texts = Vec::new();
     let mut rest = bytes;
     while !rest.is_empty() {

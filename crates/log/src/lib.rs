@@ -5,11 +5,13 @@
 
 mod audit;
 mod entry;
+mod standing;
 mod tile;
 mod tree;
 
 pub use audit::{AuditFault, Audited, audit};
 pub use entry::{Entry, EntryKind};
 pub use seal::receipt::{Checkpoint, LogKey, Receipt, leaf_hash, node_hash};
-pub use tile::{BUNDLE, CHECKPOINT, MOST_ENTRY_BYTES, TileFile, bundle_path, list_tiles, tile_path};
+pub use standing::{ISSUER, LOG_KEY, Papers, REVOKED, ROOT, STATEMENTS, Standing, StandingFault, statement_path};
+pub use tile::{BUNDLE, CHECKPOINT, MOST_ENTRY_BYTES, TileFile, bundle_path, list_paths, list_tiles, tile_path};
 pub use tree::{Tree, leads_on};

@@ -43,6 +43,17 @@ fn spell(number: u64, width: u64) -> String {
     if width < BUNDLE { format!("{text}.p/{width}") } else { text }
 }
 
+/// The paths of all files of a log of so many entries, but for its head.
+pub fn list_paths(size: u64) -> Vec<String> {
+    let parts =
+        |count: u64| (0..count.div_ceil(BUNDLE)).map(move |number| (number, BUNDLE.min(count - number * BUNDLE)));
+    let mut paths: Vec<String> = parts(size).map(|(number, width)| bundle_path(number, width)).collect();
+    for level in (0..).take_while(|level| count_at(size, *level) > 0) {
+        paths.extend(parts(count_at(size, level)).map(|(number, width)| tile_path(level, number, width)));
+    }
+    paths
+}
+
 /// The files that a log of `tree.size()` entries has and one of `old` had not. `entry` gives an entry by its number.
 ///
 /// # Errors
@@ -125,6 +136,9 @@ mod tests {
         assert!(whole.iter().all(|file| shelf[&file.path] == file.bytes));
         assert_eq!(whole.iter().filter(|file| file.path.starts_with("tile/1/")).count(), 2);
         assert_eq!(shelf["tile/2/000.p/1"].len(), 32);
+        let paths: std::collections::BTreeSet<&str> = whole.iter().map(|file| file.path.as_str()).collect();
+        let listed = list_paths(tree.size());
+        assert_eq!(listed.iter().map(String::as_str).collect::<std::collections::BTreeSet<_>>(), paths);
         assert_eq!(list_tiles(&tree, old, entry).unwrap(), [], "nothing new is nothing to write");
     }
 }

@@ -2,23 +2,15 @@
 //! is revoked, each statement that the log speaks of.
 
 use log::EntryKind;
+pub use log::{ISSUER, LOG_KEY, REVOKED, ROOT, STATEMENTS, statement_path};
 use seal::{
     certificate::{Certificate, CertificateError},
-    digest::Sha256Digest,
     revocation::{RevocationError, RevocationList},
     statement::SignedStatement,
 };
 
 use crate::store::{FirmId, Shelf, StoreError};
 
-/// The firm's root.
-pub const ROOT: &str = "root.pem";
-/// Its issuer.
-pub const ISSUER: &str = "issuer.pem";
-/// What is revoked.
-pub const REVOKED: &str = "crl.pem";
-/// The log's name and key.
-pub const LOG_KEY: &str = "log.pub";
 /// These change; all other files of a shelf stay as they are for ever.
 pub const CHANGING: [&str; 4] = [ROOT, ISSUER, REVOKED, LOG_KEY];
 
@@ -103,14 +95,6 @@ pub fn show_papers(
         shelf.put(firm, paper, pem.as_bytes())?;
     }
     Ok(given)
-}
-
-/// Below this the statements are shown.
-pub const STATEMENTS: &str = "statements/";
-
-/// Where a statement that the log speaks of is shown.
-pub fn statement_path(digest: &Sha256Digest) -> String {
-    format!("{STATEMENTS}{}.pem", digest.to_hex())
 }
 
 /// Shows a statement, before the log speaks of it: what an entry names can be read. Nothing for an entry of another kind.

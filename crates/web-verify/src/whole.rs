@@ -39,12 +39,12 @@ pub fn render_record(record: &[u8], photographs: &[u8], lengths: &[u32]) -> Resu
 
 /// The verdict on a file as JSON, with the pages drawn again.
 ///
-/// `roots` are certificates in PEM, one after another; `now` is the reader's clock (RFC 3339).
+/// `roots`, `papers` and `now` as for the signature alone.
 ///
 /// # Errors
-/// A sentence that says what is wrong with a root or the time.
+/// A sentence that says what is wrong with a root, the papers or the time.
 #[wasm_bindgen]
-pub fn verify_file(file: &[u8], roots: &str, now: &str) -> Result<String, String> {
-    let trust = read_trust(roots, now)?;
+pub fn verify_file(file: &[u8], roots: &str, papers: &str, now: &str) -> Result<String, String> {
+    let trust = read_trust(file, roots, papers, now)?;
     as_json(&verify::check_fully(file, &trust))
 }

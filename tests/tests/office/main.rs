@@ -62,8 +62,8 @@ fn a_report_gains_its_receipt_reaches_everybody_and_can_be_taken_back() {
     // A reader with a link: what it shows, counted; never twice the same secret; closed, it shows nothing.
     let make =
         json!({"errand": "make_link", "shows": format!("report:{identity}"), "label": "Amara Quill", "days": 14});
-    let link = ines.errand(&make).unwrap();
-    let other = ines.errand(&make).unwrap();
+    let link = ines.errand(&make).unwrap()["link"].clone();
+    let other = ines.errand(&make).unwrap()["link"].clone();
     assert_ne!(link["secret"], other["secret"]);
     let path = format!("link/{}", text(&link["secret"]));
     let (status, shown) = desk.get(&path);
@@ -134,7 +134,7 @@ fn a_dealer_sees_nothing_but_what_is_the_dealers_own() {
     let identity = text(&sealed["identity"]);
     let link = json!({"errand": "make_link", "shows": format!("report:{identity}"), "label": "", "days": 1});
     assert_eq!(dealer.errand(&link).unwrap_err().code, "office-refused");
-    let own = ines.errand(&link).unwrap();
+    let own = ines.errand(&link).unwrap()["link"].clone();
     assert_eq!(dealer.errand(&json!({"errand": "links"})).unwrap()["links"], json!([]));
     let close = json!({"errand": "close_link", "number": own["number"]});
     assert_eq!(dealer.errand(&close).unwrap_err().code, "office-refused");
@@ -154,20 +154,24 @@ fn a_letter_goes_out_by_a_link_and_its_answers_come_back_through_it() {
     let desk = Desk::open();
     let ines = Phone::let_in(&desk, "Ines's phone", Role::Inspector);
     let letter = serde_json::to_value(demo::scenario::letter().unwrap()).unwrap();
-    let kept = ines.errand(&json!({"errand": "send_letter", "letter": letter})).unwrap();
+    let kept = ines.errand(&json!({"errand": "send_letter", "letter": letter})).unwrap()["kept"].clone();
     let shows = format!("letter:{}", kept["number"]);
-    let link = ines.errand(&json!({"errand": "make_link", "shows": shows, "label": "the seller", "days": 7})).unwrap();
+    let link = ines.errand(&json!({"errand": "make_link", "shows": shows, "label": "the seller", "days": 7})).unwrap()
+        ["link"]
+        .clone();
     let path = format!("link/{}", text(&link["secret"]));
     let (status, shown) = desk.get(&path);
     assert_eq!(status, 200);
     let shown: Value = serde_json::from_slice(&shown).unwrap();
-    assert_eq!(shown["shows"]["letter"]["letter"], letter);
+    let sent = &shown["shows"]["letter"]["letter"];
+    assert_eq!(sent["request"], letter);
+    assert!(text(&sent["text"]).contains("Corvane Tessel"), "{sent}");
     for (nth, answer) in ["the discs are the first ones", "no, they were renewed once"].into_iter().enumerate() {
         let reply = json!({ "answers": [{ "question": 1, "text": answer }] });
         let sent = desk.send("POST", &format!("{path}/reply"), &Value::Null, reply.to_string().into_bytes());
         assert_eq!(sent.0, 204);
         let read = ines.errand(&json!({"errand": "read_letter", "number": kept["number"]})).unwrap();
-        let replies = read["replies"].as_array().unwrap();
+        let replies = read["letter"]["replies"].as_array().unwrap();
         assert_eq!(replies.len(), nth + 1, "what was answered before stays");
         assert_eq!(replies[nth]["reply"], reply);
     }

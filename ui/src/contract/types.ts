@@ -1087,7 +1087,10 @@ words: string
 /**
  * What the office answered.
  */
-export type OfficeAnswer = (LinkMade | {
+export type OfficeAnswer = ({
+told: "link_made"
+link: LinkMade
+} | {
 told: "links"
 /**
  * They.
@@ -1095,13 +1098,22 @@ told: "links"
 links: LinkView[]
 } | {
 told: "done"
-} | LetterKept | LetterRead | {
+} | {
+told: "letter_kept"
+kept: LetterKept
+} | {
+told: "letter"
+letter: LetterRead
+} | {
 told: "devices"
 /**
  * They.
  */
 devices: DeviceView[]
-} | CodeMade | {
+} | {
+told: "code"
+code: CodeMade
+} | {
 told: "certificate"
 /**
  * There is.
@@ -3745,6 +3757,10 @@ root_pem: string
  * Until when the inspector's certificate is valid.
  */
 valid_until: string
+/**
+ * The firm's issuer is elsewhere: another key is asked for at the office.
+ */
+by_office: boolean
 }
 /**
  * A square code.
@@ -3935,7 +3951,7 @@ number: number
  * A letter with what was replied, as it came.
  */
 export interface LetterRead {
-letter: LetterRequest
+letter: LetterSent
 /**
  * When it came to the office.
  */
@@ -3944,6 +3960,16 @@ written_at: string
  * The replies, the oldest first.
  */
 replies: ReplyRead[]
+}
+/**
+ * A letter as whoever has its link sees it.
+ */
+export interface LetterSent {
+request: LetterRequest
+/**
+ * The letter in words.
+ */
+text: string
 }
 /**
  * A reply as it came.

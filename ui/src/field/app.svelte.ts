@@ -6,7 +6,7 @@ import { save } from "./files";
 import type { Settings } from "../contract/types";
 
 /** What adds to the notebook; of it the office hears. */
-const WRITES: ReadonlySet<Op> = new Set<Op>(["begin", "write", "undo", "redo", "settle", "photograph", "state_place", "end_recording", "take_in_recording", "measure_drive", "measure_face", "import", "erase"]);
+const WRITES: ReadonlySet<Op> = new Set<Op>(["begin", "write", "undo", "redo", "settle", "photograph", "state_place", "end_recording", "take_in_recording", "measure_drive", "measure_face", "import", "erase", "seal", "state", "withdraw"]);
 
 class App {
   /** Whether the notebook is open here. */

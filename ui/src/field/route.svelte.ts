@@ -1,7 +1,7 @@
 // Where we are, in the address: a reload or a killed page comes back to the same screen.
 
 export type Route =
-  | { at: "home" | "begin" | "reports" | "check" | "keys" | "letters" | "statement" | "settings" | "help" }
+  | { at: "home" | "begin" | "reports" | "check" | "keys" | "letters" | "statement" | "settings" | "desk" | "help" }
   | { at: "report"; identity: string }
   | { at: "inspection"; id: string; section: string; of: string | null };
 
@@ -15,6 +15,7 @@ export function read(hash: string): Route {
     case "letters":
     case "statement":
     case "settings":
+    case "desk":
     case "help":
       return first === "reports" && second ? { at: "report", identity: second } : { at: first };
     case "inspection":

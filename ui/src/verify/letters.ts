@@ -5,8 +5,34 @@ export interface ToVerifier {
   roots: readonly string[];
 }
 
+/** What the firm says today of its reports, and how old that is. */
+export interface Heard {
+  /** Where it was read. */
+  host: string;
+  /** When, by the reader's clock. */
+  readAt: string;
+  /** It could not be read now: this is what was kept. */
+  kept: boolean;
+}
+
+/** A photograph of a report, as its own record names it. */
+export interface ShownPhotograph {
+  shows: string;
+  caption: string | null;
+  width: number;
+  height: number;
+}
+
+export interface ShownReport {
+  car: string | null;
+  registration?: string;
+  visited_at: string | null;
+  photographs: ShownPhotograph[];
+}
+
 export type FromVerifier =
-  | { kind: "verdict"; whole: boolean; json: string }
+  | { kind: "verdict"; whole: boolean; json: string; heard: Heard | null }
+  | { kind: "shown"; report: ShownReport; pictures: Blob[] }
   | { kind: "fetching"; done: number; of: number | null }
   | { kind: "drawing" }
   | { kind: "trouble"; message: string };

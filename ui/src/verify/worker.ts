@@ -1,10 +1,11 @@
 // Checks a file in its own thread: first its signature, with a module that is small; then the whole, with the renderer,
 // which is fetched with progress and held against the digest that this build knows.
-import start, { verify_signature } from "./module/signature/rimside_web_verify.js";
-import startWhole, { verify_file } from "./module/whole/rimside_web_verify.js";
+import start, { Standing, verify_signature } from "./module/signature/rimside_web_verify.js";
+import startWhole, { Shown, verify_file } from "./module/whole/rimside_web_verify.js";
 import wholeAddress from "./module/whole/rimside_web_verify_bg.wasm?url";
 
-import type { FromVerifier, ToVerifier } from "./letters";
+import type { FromVerifier, ShownReport, ToVerifier } from "./letters";
+import { papersOf } from "./standing";
 
 /** SHA-256 of the renderer's module, written in when the pages are built. */
 declare const WHOLE_SHA256: string;
@@ -32,6 +33,19 @@ async function fetchWhole(): Promise<unknown> {
   return startWhole({ module_or_path: bytes });
 }
 
+/** What there is to look at in a file that could be read; the verdict says whether it is what was signed. */
+function show(bytes: Uint8Array): void {
+  try {
+    const shown = new Shown(bytes);
+    const report = JSON.parse(shown.told()) as ShownReport;
+    const pictures = report.photographs.map((_, nth) => new Blob([shown.picture(nth) as Uint8Array<ArrayBuffer>], { type: "image/jpeg" }));
+    shown.free();
+    say({ kind: "shown", report, pictures });
+  } catch {
+    // A file that cannot be read has been said to be so.
+  }
+}
+
 addEventListener("message", async (event: MessageEvent<ToVerifier>) => {
   const { file, roots } = event.data;
   try {
@@ -39,7 +53,14 @@ addEventListener("message", async (event: MessageEvent<ToVerifier>) => {
     // A few inputs are needed: the bytes, what the reader trusts, and the reader's clock.
     const bytes = new Uint8Array(await file.arrayBuffer());
     const now = new Date().toISOString();
-    say({ kind: "verdict", whole: false, json: verify_signature(bytes, roots.join("\n"), now) });
+    const brought = roots.join("\n");
+    const first = verify_signature(bytes, brought, "", now);
+    say({ kind: "verdict", whole: false, json: first, heard: null });
+    // What the firm of this root says today is asked of where this page is from; of the file itself nothing is sent.
+    const { root } = JSON.parse(first) as { root: { fingerprint: string } | null };
+    const found = root ? await papersOf(root.fingerprint, () => new Standing()) : null;
+    const [papers, heard] = [found?.papers ?? "", found?.heard ?? null];
+    if (found) say({ kind: "verdict", whole: false, json: verify_signature(bytes, brought, papers, now), heard });
     whole ??= fetchWhole();
     try {
       await whole;
@@ -48,7 +69,8 @@ addEventListener("message", async (event: MessageEvent<ToVerifier>) => {
       throw error;
     }
     say({ kind: "drawing" });
-    say({ kind: "verdict", whole: true, json: verify_file(bytes, roots.join("\n"), now) });
+    say({ kind: "verdict", whole: true, json: verify_file(bytes, brought, papers, now), heard });
+    show(bytes);
   } catch (error) {
     say({ kind: "trouble", message: error instanceof Error ? error.message : String(error) });
   }

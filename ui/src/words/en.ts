@@ -1,10 +1,13 @@
 // Every text of the screens, in English. The trade's own words for a choice come from the core: contract/words.ts.
 import { measuring } from "./measuring";
 import { office } from "./office";
+import { firm, letterLink } from "./public";
 
 export const words = {
   measuring,
   office,
+  firm,
+  letterLink,
   app: "Rimside",
   home: {
     title: "Inspections",
@@ -390,6 +393,19 @@ export const words = {
     restsOn: "It rests on this report",
     tooLarge: (size: string) => `The file has ${size}; reports have at most 512 MB.`,
     remarks: "Remarks",
+    shown: "An inspection report for you",
+    showsNothing: "This link shows nothing",
+    askForOriginal: "It was closed, has ended, or was not copied whole. Ask whoever gave it to you for the original.",
+    noNetwork: "there is no network; open the link again when there is one",
+    saveFile: "Save the report (PDF)",
+    photographs: "The photographs",
+    photographsHint: "As they stand in the report, each named as its record names it.",
+    heardTitle: "What the firm says today",
+    heard: (host: string, time: string) => `The firm's list of what is revoked, its whole log and every statement in it were read at ${host}, ${time}.`,
+    heardKept: (host: string, time: string) => `There is no way to the firm now. This is what it said at ${host}, ${time}; what it has said since is not known here.`,
+    notHeard: "What the firm says today is not known here: this page's host has no papers of it.",
+    compareRoot: (host: string) => `The root is the one that ${host} shows. Compare its fingerprint with what the firm gives out elsewhere, on its card or by telephone:`,
+    firmPage: "The firm and its log",
   },
   keys: {
     title: "Signing keys",
@@ -416,6 +432,7 @@ export const words = {
     backup: "Save a copy of the locked keys",
     backupHint: "Keep it apart from this device. Without it a lost phone means a new key.",
     until: "Valid until",
+    byOffice: "The firm's office certified this key. For another one ask it, under Settings, The office.",
   },
   letters: {
     title: "Letters to a seller",

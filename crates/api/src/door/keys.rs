@@ -78,6 +78,7 @@ pub(super) fn view(door: &Door) -> Result<KeysView, DoorError> {
             root_pem: firm.root.to_pem(),
             fingerprint: certificate.fingerprint().to_string(),
             valid_until: certificate.validity().1.to_rfc3339(),
+            by_office: !room.exists(&folder.join("issuer.key.pem")).map_err(WorldError::at("read", &folder))?,
         }),
     })
 }

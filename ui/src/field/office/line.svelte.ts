@@ -1,5 +1,5 @@
 // The line to the office: makes the requests that the core asks for, one after the other, while there is a network.
-import type { OfficeNext, OfficeView } from "../../contract/types";
+import type { OfficeAnswer, OfficeErrand, OfficeNext, OfficeView } from "../../contract/types";
 import { Fault } from "../../transport/door";
 import { isWindow } from "../../transport/window";
 import { app } from "../app.svelte";
@@ -36,6 +36,28 @@ class Line {
     this.view = (await app.ask({ op: "join", status: answered.status }, { bytes: answered.bytes })).answer;
     this.halted = null;
     this.soon(0);
+  }
+
+  /** Looks again what this device has to do with the office. */
+  async look(): Promise<void> {
+    this.view = (await app.ask({ op: "office" })).answer;
+  }
+
+  /** Makes a key and asks the office to have it certified. */
+  async askCertificate(name: string, role: string, passphrase: string): Promise<void> {
+    const { answer, bytes } = await app.ask({ op: "ask_certificate", name, role, passphrase });
+    if (answer.step !== "ask") return;
+    const answered = await send(answer, bytes);
+    await this.look();
+    if (answered?.status !== 204) throw notReached();
+  }
+
+  /** Asks the office for something by hand. */
+  async errand(errand: OfficeErrand): Promise<OfficeAnswer> {
+    const { answer: next, bytes } = await app.ask({ op: "office_ask", errand });
+    const answered = next.step === "ask" ? await send(next, bytes) : null;
+    if (!answered) throw notReached();
+    return (await app.ask({ op: "office_answered", errand, status: answered.status }, { bytes: answered.bytes })).answer;
   }
 
   async leave(): Promise<void> {
@@ -101,13 +123,15 @@ class Line {
   }
 }
 
+const notReached = () => new Fault("not-reached", "the office was not reached", "Look whether there is a signal, and try again.");
+
 type Asked = Extract<OfficeNext, { step: "ask" }>;
 
 /** Null where no answer came whole. */
 async function send({ method, path, headers }: Asked, body: Uint8Array<ArrayBuffer> | null): Promise<{ status: number; bytes: Uint8Array } | null> {
   try {
     const options: RequestInit = { method, headers: headers.map(({ name, value }): [string, string] => [name, value]), cache: "no-store", credentials: "omit" };
-    if (method !== "GET" && body) options.body = body;
+    if (method !== "GET" && body?.length) options.body = body;
     const response = await fetch(new URL(path, `${location.origin}/`), options);
     return { status: response.status, bytes: new Uint8Array(await response.arrayBuffer()) };
   } catch {

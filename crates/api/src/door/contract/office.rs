@@ -82,7 +82,10 @@ pub enum OfficeErrand {
 #[serde(tag = "told", rename_all = "snake_case")]
 pub enum OfficeAnswer {
     /// A link.
-    LinkMade(LinkMade),
+    LinkMade {
+        /// It.
+        link: LinkMade,
+    },
     /// Links, the newest first.
     Links {
         /// They.
@@ -91,16 +94,25 @@ pub enum OfficeAnswer {
     /// It is done.
     Done,
     /// A letter is there.
-    LetterKept(LetterKept),
+    LetterKept {
+        /// Where.
+        kept: LetterKept,
+    },
     /// A letter.
-    Letter(LetterRead),
+    Letter {
+        /// It, with its replies.
+        letter: LetterRead,
+    },
     /// Devices.
     Devices {
         /// They.
         devices: Vec<DeviceView>,
     },
     /// A code.
-    Code(CodeMade),
+    Code {
+        /// It.
+        code: CodeMade,
+    },
     /// Whether there is a new certificate.
     Certificate {
         /// There is.
@@ -150,13 +162,22 @@ pub struct LetterKept {
 /// A letter with what was replied, as it came.
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 pub struct LetterRead {
-    /// In the form `rimside.letter/1`.
-    #[schemars(with = "model::LetterRequest")]
-    pub letter: Value,
+    /// What was asked, and how it was written.
+    pub letter: LetterSent,
     /// When it came to the office.
     pub written_at: String,
     /// The replies, the oldest first.
     pub replies: Vec<ReplyRead>,
+}
+
+/// A letter as whoever has its link sees it.
+#[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
+pub struct LetterSent {
+    /// In the form `rimside.letter/1`.
+    #[schemars(with = "model::LetterRequest")]
+    pub request: Value,
+    /// The letter in words.
+    pub text: String,
 }
 
 /// A reply as it came.

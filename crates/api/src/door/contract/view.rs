@@ -365,6 +365,8 @@ pub struct Keys {
     pub root_pem: String,
     /// Until when the inspector's certificate is valid.
     pub valid_until: String,
+    /// The firm's issuer is elsewhere: another key is asked for at the office.
+    pub by_office: bool,
 }
 
 /// A square code.

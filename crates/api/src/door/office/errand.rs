@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use sync::content_digest;
 
 use super::{
-    super::{Door, OfficeAnswer, OfficeErrand, Reply, error::DoorError},
+    super::{Door, OfficeAnswer, OfficeErrand, Reply, draft, error::DoorError},
     TOKEN, certificate, request,
 };
 
@@ -19,7 +19,11 @@ pub(in super::super) fn ask(door: &Door, errand: &OfficeErrand) -> Result<Reply,
         }
         OfficeErrand::Links {} => ("GET", "v1/links".to_owned(), None),
         OfficeErrand::CloseLink { number } => ("DELETE", format!("v1/links/{number}"), None),
-        OfficeErrand::SendLetter { letter } => ("POST", "v1/letters".to_owned(), Some(letter.clone())),
+        // Whoever has the link reads the letter as it was written, and is asked nothing that this device would not write.
+        OfficeErrand::SendLetter { letter } => {
+            let text = draft::letter(door, letter)?.text;
+            ("POST", "v1/letters".to_owned(), Some(json!({ "request": letter, "text": text })))
+        }
         OfficeErrand::ReadLetter { number } => ("GET", format!("v1/letters/{number}"), None),
         OfficeErrand::Devices {} => ("GET", "v1/devices".to_owned(), None),
         OfficeErrand::MakeCode { label, role } => {
@@ -48,13 +52,13 @@ pub(in super::super) fn answered(
         });
     }
     Ok(match errand {
-        OfficeErrand::MakeLink { .. } => OfficeAnswer::LinkMade(read(bytes)?),
+        OfficeErrand::MakeLink { .. } => OfficeAnswer::LinkMade { link: read(bytes)? },
         OfficeErrand::Links {} => OfficeAnswer::Links { links: read(bytes)? },
         OfficeErrand::CloseLink { .. } | OfficeErrand::ShutOut { .. } => OfficeAnswer::Done,
-        OfficeErrand::SendLetter { .. } => OfficeAnswer::LetterKept(read(bytes)?),
-        OfficeErrand::ReadLetter { .. } => OfficeAnswer::Letter(read(bytes)?),
+        OfficeErrand::SendLetter { .. } => OfficeAnswer::LetterKept { kept: read(bytes)? },
+        OfficeErrand::ReadLetter { .. } => OfficeAnswer::Letter { letter: read(bytes)? },
         OfficeErrand::Devices {} => OfficeAnswer::Devices { devices: read(bytes)? },
-        OfficeErrand::MakeCode { .. } => OfficeAnswer::Code(read(bytes)?),
+        OfficeErrand::MakeCode { .. } => OfficeAnswer::Code { code: read(bytes)? },
         OfficeErrand::FetchCertificate {} => {
             let given: Value = read(bytes)?;
             let is_new = certificate::take_given(door, given["chain"].as_str(), given["revoked"].as_str())?;
