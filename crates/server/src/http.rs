@@ -1,9 +1,12 @@
 //! The office over HTTP: the log's files for everybody, receipts for the devices that were let in.
 
+mod admit;
 mod answer;
 mod listen;
+mod rate;
 mod routes;
 mod sync;
 
 pub use listen::{Limits, serve};
+pub use rate::Rate;
 pub use routes::{Office, routes};
