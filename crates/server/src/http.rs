@@ -6,7 +6,9 @@ mod listen;
 mod rate;
 mod routes;
 mod sync;
+mod tls;
 
-pub use listen::{Limits, serve};
+pub use listen::{Limits, serve, serve_tls};
 pub use rate::Rate;
 pub use routes::{Office, routes};
+pub use tls::{Tls, TlsError, TlsFiles};

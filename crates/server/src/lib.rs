@@ -15,7 +15,7 @@ mod store;
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind};
 pub use exchange::{ExchangeError, exchange};
-pub use http::{Limits, Office, Rate, routes, serve};
+pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, serve_tls};
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use log;
 pub use office::{LogFolder, LogFolderError};

@@ -9,7 +9,12 @@ use std::{
     time::Duration,
 };
 
-use axum::{Router, extract::Request, middleware};
+use axum::{
+    Router,
+    extract::Request,
+    http::{HeaderValue, header},
+    middleware,
+};
 use hyper_util::{
     rt::{TokioExecutor, TokioIo, TokioTimer},
     server::{
@@ -24,11 +29,14 @@ use tokio::{
     sync::Semaphore,
     time::{sleep, timeout},
 };
+use tokio_rustls::TlsAcceptor;
 use tower::ServiceExt as _;
+use tower_http::set_header::SetResponseHeaderLayer;
 
 use super::{
     admit::{Door, Peer, admit},
     rate::Rate,
+    tls::{STRICT, Tls},
 };
 
 /// After a connection that could not be taken.
@@ -72,7 +80,32 @@ impl Default for Limits {
 
 /// Serves until `closing` comes; then no connection is taken any more, and what was begun is finished.
 pub async fn serve(listener: TcpListener, routes: Router, limits: Limits, closing: impl Future<Output = ()>) {
-    let routes = routes.layer(middleware::from_fn_with_state(Arc::new(Door::new(&limits)), admit));
+    listen(listener, routes, limits, None, closing).await;
+}
+
+/// The same over TLS, and every answer says to come no other way.
+pub async fn serve_tls(
+    listener: TcpListener,
+    routes: Router,
+    limits: Limits,
+    tls: Arc<Tls>,
+    closing: impl Future<Output = ()>,
+) {
+    listen(listener, routes, limits, Some(tls), closing).await;
+}
+
+async fn listen(
+    listener: TcpListener,
+    routes: Router,
+    limits: Limits,
+    tls: Option<Arc<Tls>>,
+    closing: impl Future<Output = ()>,
+) {
+    let mut routes = routes.layer(middleware::from_fn_with_state(Arc::new(Door::new(&limits)), admit));
+    if tls.is_some() {
+        let strict = HeaderValue::from_static(STRICT);
+        routes = routes.layer(SetResponseHeaderLayer::overriding(header::STRICT_TRANSPORT_SECURITY, strict));
+    }
     let room = Arc::new(Semaphore::new(limits.connections));
     let guests = Arc::new(Guests::new(&limits));
     let graceful = GracefulShutdown::new();
@@ -94,8 +127,17 @@ pub async fn serve(listener: TcpListener, routes: Router, limits: Limits, closin
         };
         let Some(guest) = guests.let_in(peer.ip()) else { continue };
         let (routes, watcher) = (routes.clone(), graceful.watcher());
+        let tls = tls.as_ref().map(|tls| TlsAcceptor::from(tls.config()));
         tokio::spawn(async move {
-            converse(stream, peer.ip(), routes, limits, watcher).await;
+            match tls {
+                None => converse(stream, peer.ip(), routes, limits, watcher).await,
+                // Whoever is slow to shake hands is let go as he is who is slow with a head.
+                Some(tls) => {
+                    if let Ok(Ok(stream)) = timeout(limits.head, tls.accept(stream)).await {
+                        converse(stream, peer.ip(), routes, limits, watcher).await;
+                    }
+                }
+            }
             drop((place, guest));
         });
     }
