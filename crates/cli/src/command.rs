@@ -8,6 +8,7 @@ mod photo;
 mod record;
 mod recording;
 mod seal;
+mod serve;
 mod verify;
 
 use api::{Fault, NativeWorld};
@@ -45,7 +46,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Office(OfficeCommand::Code(code)) => office::code(&code),
         Command::Office(OfficeCommand::Devices(list)) => office::devices(&list),
         Command::Office(OfficeCommand::ShutOut(device)) => office::shut_out(&device),
-        Command::Serve(serve) => office::serve(&serve),
+        Command::Serve(serve) => serve::serve(&serve),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),
     }

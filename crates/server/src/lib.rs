@@ -10,6 +10,7 @@ mod exchange;
 mod http;
 mod keeper;
 mod office;
+mod settings;
 mod store;
 
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
@@ -19,6 +20,7 @@ pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, ser
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use log;
 pub use office::{LogFolder, LogFolderError};
+pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};
 pub use store::{
     Blobs, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf, Fork, Joined, LogRows,
     NewEntries, Part, RowEnd, SecretDigest, Shelf, SqliteRows, StoreError,
