@@ -6,7 +6,7 @@ mod office;
 
 pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
-pub use office::{ListDevices, MakeCode, OfficeCommand, Serve, ShutOut, explain_settings};
+pub use office::{BackUp, ListDevices, MakeCode, OfficeCommand, Restore, Serve, ShutOut, explain_settings};
 
 use std::path::PathBuf;
 

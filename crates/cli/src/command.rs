@@ -1,5 +1,6 @@
 //! Each command: one call of an operation, and its answer in words.
 
+mod backup;
 mod firm;
 mod letter;
 mod log;
@@ -46,6 +47,8 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Office(OfficeCommand::Code(code)) => office::code(&code),
         Command::Office(OfficeCommand::Devices(list)) => office::devices(&list),
         Command::Office(OfficeCommand::ShutOut(device)) => office::shut_out(&device),
+        Command::Office(OfficeCommand::Backup(backup)) => backup::back_up(&backup),
+        Command::Office(OfficeCommand::Restore(restore)) => backup::restore(&restore),
         Command::Serve(serve) => serve::serve(&serve),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),

@@ -3,6 +3,7 @@
 //! Every row and every file has the firm in its key. Stores are traits with a suite of what each must keep to
 //! ([`conformance`]); what stands behind them today is SQLite and a folder.
 
+mod backup;
 pub mod conformance;
 mod enrol;
 mod entering;
@@ -13,6 +14,7 @@ mod office;
 mod settings;
 mod store;
 
+pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind};
 pub use exchange::{ExchangeError, exchange};

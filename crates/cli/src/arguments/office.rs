@@ -17,6 +17,42 @@ pub enum OfficeCommand {
     /// Shut a device out at once: a lost phone.
     #[command(after_help = "Example:\n  rimside office shut-out log device-0123456789abcdef")]
     ShutOut(ShutOut),
+    /// Copy the office into a new folder; it may be open meanwhile.
+    #[command(after_help = "Example:\n  rimside office backup office --out backups/2026-11-24")]
+    Backup(BackUp),
+    /// Make an office of a copy, and hold all of it against what it must be.
+    #[command(
+        after_help = "Where the log had shown a later head than the copy has, the office is not restored as it was: going on would be a\nsecond history under one key. Give a new name with --new-log: the entries of the copy are put into a log of its own\nunder that name, the receipts of the old one stay good under its old key (log-before.pub), and what was entered since\nthe copy is entered again with `rimside log enter`. Tell the firm's readers of both keys.\n\nExample:\n  rimside office restore backups/2026-11-24 --to office --seen head.txt"
+    )]
+    Restore(Restore),
+}
+
+#[derive(Debug, Args)]
+pub struct BackUp {
+    /// The office's folder.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The copy's folder; it is made, or must be empty.
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub struct Restore {
+    /// The copy's folder.
+    #[arg(value_name = "BACKUP")]
+    pub backup: PathBuf,
+    /// The office's new folder; it is made, or must be empty.
+    #[arg(long, value_name = "DIR")]
+    pub to: PathBuf,
+    /// The newest signed head of the log that anybody has, as `rimside log audit --keep` keeps it.
+    #[arg(long, value_name = "FILE")]
+    pub seen: Option<PathBuf>,
+    /// Go on with another log of this name, since the one before has shown more than the copy has.
+    #[arg(long, value_name = "NAME", conflicts_with = "seen")]
+    pub new_log: Option<String>,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
 }
 
 #[derive(Debug, Args)]
