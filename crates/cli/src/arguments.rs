@@ -7,7 +7,8 @@ mod office;
 pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 pub use office::{
-    CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, OfficeCommand, Serve, ShowFirm, ShutOut,
+    BackUp, CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, OfficeCommand, Restore, Serve, ShowFirm,
+    ShutOut, explain_settings,
 };
 
 use std::path::PathBuf;
@@ -104,7 +105,7 @@ pub enum Command {
     #[command(subcommand)]
     Office(OfficeCommand),
     /// Serve the office: the log for everybody, receipts for its devices.
-    #[command(after_help = "Example:\n  rimside serve log --listen 127.0.0.1:4718 --passphrase-file passphrase")]
+    #[command(after_help = explain_settings())]
     Serve(Serve),
     /// Print the JSON Schema of an inspection, a record, a letter, a reply or a statement.
     #[command(after_help = "Example:\n  rimside schema inspection")]

@@ -1,5 +1,6 @@
 //! Each command: one call of an operation, and its answer in words.
 
+mod backup;
 mod firm;
 mod letter;
 mod log;
@@ -8,6 +9,7 @@ mod photo;
 mod record;
 mod recording;
 mod seal;
+mod serve;
 mod verify;
 
 use api::{Fault, NativeWorld};
@@ -49,7 +51,9 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Office(OfficeCommand::Asked(list)) => office::asked(&list),
         Command::Office(OfficeCommand::Certify(device)) => office::certify(&device),
         Command::Office(OfficeCommand::Give(given)) => office::give(&given),
-        Command::Serve(serve) => office::serve(&serve),
+        Command::Office(OfficeCommand::Backup(backup)) => backup::back_up(&backup),
+        Command::Office(OfficeCommand::Restore(restore)) => backup::restore(&restore),
+        Command::Serve(serve) => serve::serve(&serve),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),
     }

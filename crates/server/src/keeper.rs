@@ -1,9 +1,9 @@
-//! Keeping a firm's log: rows first, then the tiles, then the signed head, then the head's file.
+//! Keeping a firm's log: rows first, then the tiles and, among the rows, the signed head, then the head's file.
 //!
 //! A head is signed over rows that are on the disk, and whoever signs reads them again first: two processes come to the same
 //! head of the same size, and a process that died left at worst entries without a head, for which the next one signs.
 
-use std::{collections::HashMap, sync::Arc};
+use std::{collections::HashMap, sync::Arc, thread};
 
 use chrono::{DateTime, Utc};
 use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, Tree, list_tiles};
@@ -59,6 +59,8 @@ pub struct LogKeeper {
     name: String,
     key: PrivateKey,
     tree: Tree,
+    /// The newest signed head: one signature is enough for all receipts that lead to it.
+    head: Option<Checkpoint>,
     /// What stands where, by everything but its time.
     known: HashMap<String, (u64, Entry)>,
     last: Option<DateTime<Utc>>,
@@ -84,6 +86,7 @@ impl LogKeeper {
             name: name.to_owned(),
             key,
             tree: Tree::default(),
+            head: None,
             known: HashMap::new(),
             last: None,
         };
@@ -144,7 +147,7 @@ impl LogKeeper {
             entry: entered.entry.as_issued()?,
             index: entered.index,
             proof: self.tree.prove(entered.index, size)?,
-            checkpoint: self.sign(),
+            checkpoint: self.head.clone().filter(|head| head.size() == size).unwrap_or_else(|| self.sign()),
         })
     }
 
@@ -188,6 +191,7 @@ impl LogKeeper {
             return Err(KeepError::Changed);
         }
         if shown.as_ref().is_some_and(|shown| shown.size() == self.tree.size()) {
+            self.head = shown;
             return Ok(());
         }
         // Files that were shown once are whole; what the head's file does not cover is written again.
@@ -199,12 +203,19 @@ impl LogKeeper {
             let text = usize::try_from(number - from).ok().and_then(|place| texts.get(place)).cloned();
             text.ok_or_else(|| StoreError::Failed(format!("entry {number} of {firm} is missing")))
         };
-        for file in list_tiles(&self.tree, published, entry)? {
-            self.shelf.put(firm, &file.path, &file.bytes)?;
-        }
+        let tiles = list_tiles(&self.tree, published, entry)?;
+        let files: Vec<(&str, &[u8])> = tiles.iter().map(|file| (&*file.path, &*file.bytes)).collect();
         let head = self.sign();
-        self.rows.keep_head(firm, head.size(), head.as_str())?;
+        // Side by side: either is only looked at once the head's file shows it.
+        let (put, kept) = thread::scope(|scope| {
+            let put = scope.spawn(|| self.shelf.put_all(firm, &files));
+            let kept = rows.keep_head(firm, head.size(), head.as_str());
+            (put.join(), kept)
+        });
+        put.map_err(|_| StoreError::Failed("the tiles were not written to their end".to_owned()))??;
+        kept?;
         self.shelf.put(firm, CHECKPOINT, head.as_str().as_bytes())?;
+        self.head = Some(head);
         Ok(())
     }
 

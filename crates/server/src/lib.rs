@@ -3,6 +3,7 @@
 //! Every row and every file has the firm in its key. Stores are traits with a suite of what each must keep to
 //! ([`conformance`]); what stands behind them today is SQLite and a folder.
 
+mod backup;
 pub mod conformance;
 mod enrol;
 mod entering;
@@ -12,17 +13,20 @@ mod keeper;
 mod link;
 mod office;
 pub mod papers;
+mod settings;
 mod store;
 mod taking;
 
+pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind, read_statement};
 pub use exchange::{ExchangeError, exchange};
-pub use http::{Limits, Office, routes, serve};
+pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, serve_tls};
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use link::{Shows, ShowsError};
 pub use log;
 pub use office::{LogFolder, LogFolderError};
+pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};
 pub use store::{
     Blobs, CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf,
     Fork, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink, NewReport, OfficeRows, Part,

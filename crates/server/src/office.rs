@@ -51,6 +51,12 @@ pub enum LogFolderError {
         #[source]
         cause: std::io::Error,
     },
+    /// The new log has the name of the one before.
+    #[error("the log is called {name} already: another log has another name")]
+    SameName {
+        /// Which.
+        name: String,
+    },
     /// The store.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -94,6 +100,35 @@ impl LogFolder {
         let locked = lock_key(&key, passphrase, &mut rng)?;
         write_private(&at("log.key.pem"), locked.as_bytes()).map_err(told(at("log.key.pem")))?;
         fs::write(at("log.pub"), format!("{}\n", public.to_text())).map_err(told(at("log.pub")))?;
+        Self::open(folder)
+    }
+
+    /// Begins another log over the entries that are here, under another name and with a key of its own: the honest way on
+    /// where the log before has shown more than is left of it. Receipts of the log before stay good under its own public
+    /// key, which stays in `log-before.pub`; its locked key is removed, so that it signs nothing any more.
+    ///
+    /// # Errors
+    /// [`LogFolderError`]; nothing was changed then, unless a file could not be written.
+    pub fn succeed(folder: &Path, name: &str, passphrase: &Passphrase, seed: [u8; 32]) -> Result<Self, LogFolderError> {
+        let before = Self::open(folder)?;
+        if before.key.name() == name {
+            return Err(LogFolderError::SameName { name: name.to_owned() });
+        }
+        drop(before);
+        let mut rng = ChaCha20Rng::from_seed(seed);
+        let key = PrivateKey::generate(&mut rng);
+        let public = LogKey::new(name, key.public())
+            .map_err(|cause| LogFolderError::Key { file: "the log's name".to_owned(), cause })?;
+        let locked = lock_key(&key, passphrase, &mut rng)?;
+        let at = |file: &str| folder.join(file);
+        let told = |file: &str| {
+            let file = at(file).display().to_string();
+            move |cause| LogFolderError::File { file, cause }
+        };
+        fs::rename(at("log.pub"), at("log-before.pub")).map_err(told("log.pub"))?;
+        fs::remove_file(at("log.key.pem")).map_err(told("log.key.pem"))?;
+        write_private(&at("log.key.pem"), locked.as_bytes()).map_err(told("log.key.pem"))?;
+        fs::write(at("log.pub"), format!("{}\n", public.to_text())).map_err(told("log.pub"))?;
         Self::open(folder)
     }
 

@@ -121,6 +121,11 @@ pub trait Shelf: Send + Sync {
     /// Puts a file in its place, whole or not at all; it is on the disk when this returns. One that is there is replaced.
     fn put(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError>;
 
+    /// Puts several files in their places, each as `put` does; in which order is not said.
+    fn put_all(&self, firm: &FirmId, files: &[(&str, &[u8])]) -> Result<(), StoreError> {
+        files.iter().try_for_each(|(path, bytes)| self.put(firm, path, bytes))
+    }
+
     /// A file; none where there is none.
     fn read(&self, firm: &FirmId, path: &str) -> Result<Option<Vec<u8>>, StoreError>;
 }

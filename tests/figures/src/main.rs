@@ -1,10 +1,12 @@
 //! The project's figures, in one run: ratios of CPU time (user and system), medians of interleaved rounds.
 //!
-//! Run by `cargo xtask bench`, which builds everything in release and passes the checkout's top folder.
+//! Run by `cargo xtask bench`, which builds everything in release and passes the checkout's top folder. With `office` behind
+//! it, the office's figures alone are measured.
 #![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
 
 mod inside;
 mod measured;
+mod office;
 mod outside;
 mod place;
 mod reckoning;
@@ -16,12 +18,22 @@ use anyhow::{Context as _, Result, bail};
 const ROUNDS: usize = 5;
 
 fn main() -> Result<()> {
-    let top = std::env::args().nth(1).context("expected the checkout's top folder")?;
+    let mut arguments = std::env::args().skip(1);
+    let top = arguments.next().context("expected the checkout's top folder")?;
+    let what = arguments.next();
+    // The bare program that the office is held against is this one, in a process of its own.
+    if top == "--receive" {
+        return office::receive(what.context("expected a folder")?.as_ref());
+    }
     if !std::path::Path::new(&top).join("Cargo.lock").is_file() {
         bail!("{top} is no checkout; run `cargo xtask bench`");
     }
+    if what.as_deref() == Some("office") {
+        return measure_office(&place::prepare_office(top.as_ref())?);
+    }
     let place = place::prepare(top.as_ref())?;
     let files = measured::prepare(&place)?;
+    let mut office = office::prepare(&place)?;
     let mut table = table::Table::default();
     for round in 1..=ROUNDS {
         println!("round {round} of {ROUNDS}");
@@ -29,8 +41,23 @@ fn main() -> Result<()> {
         inside::measure(&place, &mut table)?;
         reckoning::measure(&place, &mut table)?;
         measured::measure(&place, &files, &mut table)?;
+        office.measure(&mut table)?;
     }
+    let peak = office::crowd(&place, &mut table)?;
     let many = outside::seal_many(&place)?;
     table.print(&many);
+    table::print_rows(&office::rows(&table, peak));
+    Ok(())
+}
+
+/// The office's figures alone.
+fn measure_office(place: &place::Place) -> Result<()> {
+    let (mut office, mut table) = (office::prepare(place)?, table::Table::default());
+    for _ in 0..ROUNDS {
+        office.measure(&mut table)?;
+    }
+    let peak = office::crowd(place, &mut table)?;
+    table.print_times();
+    table::print_rows(&office::rows(&table, peak));
     Ok(())
 }

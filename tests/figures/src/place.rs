@@ -35,9 +35,13 @@ impl Place {
     }
 }
 
-/// Draws what is missing and founds a firm.
-pub fn prepare(top: &Path) -> Result<Place> {
-    let release = top.join("target/release");
+/// What the office's figures need: the program that lies beside this one, and a folder.
+pub fn prepare_office(top: &Path) -> Result<Place> {
+    let program = std::env::current_exe()?;
+    lay_out(top, program.parent().context("a folder")?)
+}
+
+fn lay_out(top: &Path, release: &Path) -> Result<Place> {
     let bench = top.join("target/bench");
     let tools = top.join(".tools/venv/bin");
     let place = Place {
@@ -53,6 +57,13 @@ pub fn prepare(top: &Path) -> Result<Place> {
     };
     std::fs::create_dir_all(&place.scratch)?;
     std::fs::write(&place.passphrase, "only to measure with")?;
+    Ok(place)
+}
+
+/// Draws what is missing and founds a firm.
+pub fn prepare(top: &Path) -> Result<Place> {
+    let release = top.join("target/release");
+    let place = lay_out(top, &release)?;
     let demo = release.join("rimside-demo");
     for (folder, photographs, megapixels) in [(&place.large, PHOTOGRAPHS, "12"), (&place.many, MANY, "1")] {
         if !folder.join("inspection.json").exists() {

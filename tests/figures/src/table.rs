@@ -32,10 +32,24 @@ impl Table {
         self.short_pages = pages;
     }
 
-    fn median(&self, name: &str) -> f64 {
+    /// The median of what was measured under a name.
+    pub fn median(&self, name: &str) -> f64 {
         let mut sorted = self.seconds.get(name).cloned().unwrap_or_default();
         sorted.sort_by(f64::total_cmp);
         sorted.get(sorted.len() / 2).copied().unwrap_or(f64::NAN)
+    }
+
+    /// Prints medians with their spread. The office's are by the clock.
+    pub fn print_times(&self) {
+        println!(
+            "\n{:>10} {:>10} {:>10}  milliseconds (of the processor, where nothing else is said)",
+            "median", "least", "most"
+        );
+        for (name, seconds) in &self.seconds {
+            let least = seconds.iter().copied().fold(f64::INFINITY, f64::min);
+            let most = seconds.iter().copied().fold(0.0, f64::max);
+            println!("{:10.1} {:10.1} {:10.1}  {name}", self.median(name) * 1e3, least * 1e3, most * 1e3);
+        }
     }
 
     /// Prints medians with their spread, then the ratios beside what they aim at.
@@ -43,12 +57,7 @@ impl Table {
         let (bytes, pages, photographs) = self.size;
         println!("\nreport: {:.1} MB, {pages} pages, {photographs} photographs", bytes as f64 / 1e6);
         println!("short report: {} pages, {photographs} photographs", self.short_pages);
-        println!("\n{:>10} {:>10} {:>10}  CPU milliseconds", "median", "least", "most");
-        for (name, seconds) in &self.seconds {
-            let least = seconds.iter().copied().fold(f64::INFINITY, f64::min);
-            let most = seconds.iter().copied().fold(0.0, f64::max);
-            println!("{:10.1} {:10.1} {:10.1}  {name}", self.median(name) * 1e3, least * 1e3, most * 1e3);
-        }
+        self.print_times();
         let hash = self.median("one SHA-512 over the file");
         let rest = self.median("pages, hashes and signature, no scaling");
         let signature = self.median("verify without the pages drawn again");
@@ -120,9 +129,14 @@ impl Table {
             ),
             (self.peak as f64 / 300e6, "≤ 1", "peak memory of sealing / 300 MB"),
         ];
-        for (got, aim, name) in rows {
-            println!("{got:8.2} {aim:>8}  {name}");
-        }
+        print_rows(&rows);
         println!("\npeak memory of sealing: {:.0} MB\n{many}", self.peak as f64 / 1e6);
+    }
+}
+
+/// Prints figures beside what they aim at.
+pub fn print_rows(rows: &[(f64, &str, &str)]) {
+    for (got, aim, name) in rows {
+        println!("{got:8.2} {aim:>8}  {name}");
     }
 }

@@ -284,6 +284,18 @@ impl Firm {
         (self.rows, self.routes) = serve(self.folder.path(), &self.chance);
     }
 
+    /// Where the office lies.
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// The office is gone, and another one, made of a copy, stands in its place.
+    pub fn replace_office(&mut self, restored: &Path) {
+        (self.rows, self.routes) = serve(restored, &self.chance);
+        // It begins anew: what it had since the copy, devices tell it again.
+        self.known.clear();
+    }
+
     /// The app is closed and opened again.
     pub fn reopen(&mut self, at: usize) {
         let chance = self.chance.clone();

@@ -1,6 +1,7 @@
 //! Devices and an office with all the bad luck that there is: at the end everybody has the same.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
+mod drill;
 mod firm;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};

@@ -35,6 +35,14 @@ pub enum OfficeCommand {
     /// Give a device a certificate that was made elsewhere.
     #[command(after_help = "Example:\n  rimside office give log device-0123456789abcdef chain.pem")]
     Give(GiveCertificate),
+    /// Copy the office into a new folder; it may be open meanwhile.
+    #[command(after_help = "Example:\n  rimside office backup office --out backups/2026-11-24")]
+    Backup(BackUp),
+    /// Make an office of a copy, and hold all of it against what it must be.
+    #[command(
+        after_help = "Where the log had shown a later head than the copy has, the office is not restored as it was: going on would be a\nsecond history under one key. Give a new name with --new-log: the entries of the copy are put into a log of its own\nunder that name, the receipts of the old one stay good under its old key (log-before.pub), and what was entered since\nthe copy is entered again with `rimside log enter`. Tell the firm's readers of both keys.\n\nExample:\n  rimside office restore backups/2026-11-24 --to office --seen head.txt"
+    )]
+    Restore(Restore),
 }
 
 #[derive(Debug, Args)]
@@ -89,6 +97,34 @@ pub struct GiveCertificate {
 }
 
 #[derive(Debug, Args)]
+pub struct BackUp {
+    /// The office's folder.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The copy's folder; it is made, or must be empty.
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub struct Restore {
+    /// The copy's folder.
+    #[arg(value_name = "BACKUP")]
+    pub backup: PathBuf,
+    /// The office's new folder; it is made, or must be empty.
+    #[arg(long, value_name = "DIR")]
+    pub to: PathBuf,
+    /// The newest signed head of the log that anybody has, as `rimside log audit --keep` keeps it.
+    #[arg(long, value_name = "FILE")]
+    pub seen: Option<PathBuf>,
+    /// Go on with another log of this name, since the one before has shown more than the copy has.
+    #[arg(long, value_name = "NAME", conflicts_with = "seen")]
+    pub new_log: Option<String>,
+    #[command(flatten)]
+    pub passphrase: PassphraseFrom,
+}
+
+#[derive(Debug, Args)]
 pub struct MakeCode {
     /// The office's folder, as `rimside log found` made it.
     #[arg(value_name = "DIR")]
@@ -136,16 +172,48 @@ pub struct ShutOut {
 pub struct Serve {
     /// The office's folder, as `rimside log found` made it.
     #[arg(value_name = "DIR")]
-    pub folder: PathBuf,
-    /// Where to listen. Behind a proxy that has the certificate: it speaks no TLS itself yet.
-    #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1:4718")]
-    pub listen: SocketAddr,
+    pub folder: Option<PathBuf>,
+    /// Read settings from this file (TOML); a setting that is given here as well holds as it is given here.
+    #[arg(long, value_name = "FILE")]
+    pub config: Option<PathBuf>,
+    /// Where to listen, 127.0.0.1:4718 if nothing is said.
+    #[arg(long, value_name = "ADDRESS")]
+    pub listen: Option<SocketAddr>,
     /// The folder of the field app's pages, which the office gives out as well: devices then sync with where they are from.
     #[arg(long, value_name = "DIR")]
     pub pages: Option<PathBuf>,
-    /// Look whether it could be served, and end.
+    /// The certificate's chain (PEM), where the office speaks TLS itself; renewed, it is taken up without a restart.
+    #[arg(long, value_name = "FILE")]
+    pub tls_certificate: Option<PathBuf>,
+    /// The certificate's private key (PEM).
+    #[arg(long, value_name = "FILE")]
+    pub tls_key: Option<PathBuf>,
+    /// Any setting by its name in the file, such as limits.connections=64; may be given several times.
+    #[arg(long, value_name = "NAME=VALUE", value_parser = parse_setting)]
+    pub set: Vec<(String, String)>,
+    /// Read and open everything, say what holds and where it came from, and end.
     #[arg(long)]
     pub check: bool,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
+}
+
+fn parse_setting(text: &str) -> Result<(String, String), String> {
+    let pair = text.split_once('=').map(|(name, value)| (name.trim().to_owned(), value.trim().to_owned()));
+    pair.ok_or_else(|| "expected a setting's name, = and its value".to_owned())
+}
+
+/// What stands under the help of `serve`.
+pub fn explain_settings() -> String {
+    let width = server::SETTINGS.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+    let lines: Vec<String> =
+        server::SETTINGS.iter().map(|(name, meaning)| format!("  {name:width$}  {meaning}")).collect();
+    format!(
+        "Settings, by a flag, by --set, by a variable (limits.connections is {}LIMITS_CONNECTIONS)\nor in the file that \
+         --config or {}CONFIG names; the first one that has it holds:\n{}\n\nExample:\n  rimside serve log --listen \
+         127.0.0.1:4718 --passphrase-file passphrase",
+        server::VARIABLES,
+        server::VARIABLES,
+        lines.join("\n")
+    )
 }

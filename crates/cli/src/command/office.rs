@@ -2,21 +2,18 @@ mod certificates;
 
 pub use certificates::{asked, certify, give, show, shut_out};
 
-use std::{collections::BTreeMap, io::Write as _, sync::Arc};
-
 use api::{Fault, Role, World as _};
 use serde::Serialize;
-use server::{Devices as _, Limits, LogFolder, Office, OfficeWorld, make_code, routes, serve as serve_office};
+use server::{Devices as _, LogFolder, OfficeWorld, make_code};
 
 use super::{WORLD, log::refused};
 use crate::{
     answer::Answer,
-    arguments::{ListDevices, MakeCode, Serve},
-    passphrase,
+    arguments::{ListDevices, MakeCode},
 };
 
 /// This machine's clock and randomness, as the office asks for them.
-struct Here;
+pub(super) struct Here;
 
 impl OfficeWorld for Here {
     fn now(&self) -> chrono::DateTime<chrono::Utc> {
@@ -28,7 +25,7 @@ impl OfficeWorld for Here {
     }
 }
 
-fn open(folder: &std::path::Path) -> Result<LogFolder, Fault> {
+pub(super) fn open(folder: &std::path::Path) -> Result<LogFolder, Fault> {
     LogFolder::open(folder).map_err(|error| refused(&error))
 }
 
@@ -85,67 +82,4 @@ pub fn devices(arguments: &ListDevices) -> Result<Answer, Fault> {
     };
     let text: String = told.iter().map(line).collect();
     Ok(Answer::told(if text.is_empty() { "No device was let in yet.\n".to_owned() } else { text }, &told))
-}
-
-pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
-    let folder = open(&arguments.folder)?;
-    let passphrase = passphrase::ask("the log's key", arguments.passphrase.passphrase_file.as_deref())?;
-    let keeper = folder.unlock(&passphrase).map_err(|error| refused(&error))?;
-    let told = |doing: &str, error: &std::io::Error| Fault {
-        code: "not-served",
-        message: format!("{doing}: {error}"),
-        hint: Some("name another address with --listen".to_owned()),
-    };
-    let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
-    runtime.block_on(async {
-        if let Some(pages) = arguments.pages.as_ref().filter(|pages| !pages.join("index.html").is_file()) {
-            return Err(Fault {
-                code: "no-pages",
-                message: format!("{} holds no pages: there is no index.html in it", pages.display()),
-                hint: Some("`cargo xtask pages` builds them into ui/dist".to_owned()),
-            });
-        }
-        let listener = tokio::net::TcpListener::bind(arguments.listen)
-            .await
-            .map_err(|error| told(&format!("{} cannot be listened at", arguments.listen), &error))?;
-        let address = listener.local_addr().map_err(|error| told("no address", &error))?;
-        if arguments.check {
-            let text = format!("The office can be served at http://{address}.\n");
-            return Ok(Answer::told(text, &serde_json::json!({ "address": address.to_string() })));
-        }
-        let limits = Limits::default();
-        let office = Office {
-            rows: Arc::clone(folder.rows()) as _,
-            shelf: Arc::clone(folder.shelf()) as _,
-            blobs: Arc::clone(folder.blobs()) as _,
-            logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
-            pages: arguments.pages.clone(),
-            world: Arc::new(Here),
-            tell: Box::new(tell),
-        };
-        tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address.to_string()}).to_string());
-        serve_office(listener, routes(Arc::new(office), limits.answer), limits, closing()).await;
-        Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
-    })
-}
-
-/// A line of the office's own log. Where nobody reads it any more, the office goes on.
-fn tell(line: &str) {
-    let _ = writeln!(std::io::stderr(), "{line}");
-}
-
-/// Comes when somebody ends the program, at the terminal or as a service.
-async fn closing() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut ended) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = ended.recv() => {}
-            }
-            return;
-        }
-    }
-    let _ = tokio::signal::ctrl_c().await;
 }

@@ -95,6 +95,24 @@ impl Refusal {
         "this letter was answered as often as it can be",
         "ask whoever wrote it for another one",
     );
+    pub const TWICE: Self = Self::new(
+        StatusCode::BAD_REQUEST,
+        "said-twice",
+        "a header that may stand once stands there twice",
+        "send it once",
+    );
+    pub const LARGE: Self = Self::new(
+        StatusCode::PAYLOAD_TOO_LARGE,
+        "too-large",
+        "the request says that it is larger than anything that is taken here",
+        "send it in the pieces that its address takes",
+    );
+    pub const OFTEN: Self = Self::new(
+        StatusCode::TOO_MANY_REQUESTS,
+        "too-often",
+        "more was asked than is answered in a minute",
+        "wait as long as Retry-After says, then ask again",
+    );
     pub const LATE: Self = Self::new(
         StatusCode::REQUEST_TIMEOUT,
         "too-slow",

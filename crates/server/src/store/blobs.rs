@@ -1,10 +1,11 @@
 //! Photographs and recordings as files, and the pieces of those that are still coming.
 
 use std::{
-    fs::{self, File},
+    collections::{HashMap, HashSet},
+    fs::{self, File, OpenOptions},
     io::{self, BufReader, Read as _, Seek as _, SeekFrom, Write as _},
     path::{Path, PathBuf},
-    sync::atomic::{AtomicU64, Ordering},
+    sync::{Mutex, MutexGuard, PoisonError},
     time::SystemTime,
 };
 
@@ -52,13 +53,28 @@ pub trait Blobs: Send + Sync {
     fn sweep(&self, unmoved_since: DateTime<Utc>) -> Result<u64, StoreError>;
 }
 
-/// A folder of files and one of pieces.
+/// A folder of files and one of those that are coming. What is coming is one file, into which each piece is written at its
+/// place, and beside it a mark for each piece that is there: so a whole file is written once, and its name is all that changes.
 #[derive(Debug)]
 pub struct FolderBlobs {
     whole: PathBuf,
     coming: PathBuf,
-    written: AtomicU64,
+    /// Digests of what came from its beginning without a gap: who sends in order is not read again.
+    running: Mutex<HashMap<PathBuf, Running>>,
+    /// Folders whose own names are on the disk.
+    lasting: Mutex<HashSet<PathBuf>>,
 }
+
+#[derive(Debug)]
+struct Running {
+    next: u64,
+    digest: sha2::Sha256,
+}
+
+/// So many are reckoned at once; what comes besides is read again when it is whole.
+const MOST_RUNNING: usize = 256;
+/// The name of a file that is coming.
+const COMING: &str = "bytes";
 
 impl FolderBlobs {
     /// The files below this folder, which is made where it is missing.
@@ -69,7 +85,7 @@ impl FolderBlobs {
         let (whole, coming) = (top.join("whole"), top.join("coming"));
         fs::create_dir_all(&whole)?;
         fs::create_dir_all(&coming)?;
-        Ok(Self { whole, coming, written: AtomicU64::new(0) })
+        Ok(Self { whole, coming, running: Mutex::default(), lasting: Mutex::default() })
     }
 
     fn place(&self, firm: &FirmId, sha256: &Sha256) -> PathBuf {
@@ -81,9 +97,60 @@ impl FolderBlobs {
         self.coming.join(firm.as_str()).join(device.as_str()).join(sha256.to_string())
     }
 
-    fn part(&self, folder: &Path) -> PathBuf {
-        let number = self.written.fetch_add(1, Ordering::Relaxed);
-        folder.join(format!(".{}-{number}.part", std::process::id()))
+    fn running(&self) -> MutexGuard<'_, HashMap<PathBuf, Running>> {
+        self.running.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Goes on with the digest where the piece is the next one; else it will have to be read again.
+    fn reckon(&self, folder: &Path, nth: u64, bytes: &[u8]) {
+        let fresh = || Running { next: 0, digest: sha2::Sha256::new() };
+        let found = self.running().remove(folder);
+        let running = if nth == 0 { Some(fresh()) } else { found.filter(|running| running.next == nth) };
+        if let Some(mut running) = running {
+            running.digest.update(bytes);
+            running.next += 1;
+            let mut all = self.running();
+            if all.len() < MOST_RUNNING {
+                all.insert(folder.to_owned(), running);
+            }
+        }
+    }
+
+    /// The digest of the whole of it.
+    fn digest(&self, folder: &Path, file: &File, length: u64) -> io::Result<Sha256> {
+        let running = self.running().remove(folder).filter(|running| running.next == pieces(length));
+        let digest = running.map_or_else(|| read_again(file), |running| Ok(running.digest))?;
+        Ok(Sha256::new(digest.finalize().into()))
+    }
+
+    /// A folder's name is on the disk when this returns; once is enough.
+    fn make_last(&self, folder: &Path) -> Result<(), StoreError> {
+        let lasting = || self.lasting.lock().unwrap_or_else(PoisonError::into_inner);
+        if !lasting().contains(folder) {
+            for above in folder.ancestors().skip(1).take_while(|above| above.starts_with(&self.whole)) {
+                File::open(above)?.sync_all()?;
+            }
+            lasting().insert(folder.to_owned());
+        }
+        Ok(())
+    }
+
+    fn throw_away(&self, folder: &Path) -> Result<(), StoreError> {
+        self.running().remove(folder);
+        if_there(fs::remove_dir_all(folder))?;
+        Ok(())
+    }
+}
+
+fn read_again(mut file: &File) -> io::Result<sha2::Sha256> {
+    file.seek(SeekFrom::Start(0))?;
+    let (mut digest, mut buffer) = (sha2::Sha256::new(), vec![0; PIECE_BYTES as usize]);
+    loop {
+        let read = file.read(&mut buffer)?;
+        if read == 0 {
+            return Ok(digest);
+        }
+        digest.update(&buffer[..read]);
     }
 }
 
@@ -93,6 +160,36 @@ fn if_there<T>(read: io::Result<T>) -> Result<Option<T>, StoreError> {
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
         Err(error) => Err(error.into()),
     }
+}
+
+/// Opens a file that is coming, for whoever opens it alone, in any process: a piece that is late must not be written into a
+/// file that became whole meanwhile.
+fn open_alone(file: &Path, options: &OpenOptions) -> io::Result<File> {
+    loop {
+        let opened = options.open(file)?;
+        opened.lock()?;
+        if is_still(file, &opened)? {
+            return Ok(opened);
+        }
+    }
+}
+
+/// Whether the file of this name is still the one that was opened.
+#[cfg(unix)]
+fn is_still(file: &Path, opened: &File) -> io::Result<bool> {
+    use std::os::unix::fs::MetadataExt as _;
+    let opened = opened.metadata()?;
+    match fs::metadata(file) {
+        Ok(named) => Ok((named.dev(), named.ino()) == (opened.dev(), opened.ino())),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(error),
+    }
+}
+
+/// Where a file that is open cannot be renamed, it is the one.
+#[cfg(not(unix))]
+fn is_still(_file: &Path, _opened: &File) -> io::Result<bool> {
+    Ok(true)
 }
 
 impl Blobs for FolderBlobs {
@@ -106,9 +203,15 @@ impl Blobs for FolderBlobs {
     ) -> Result<(), StoreError> {
         let folder = self.coming(firm, device, sha256);
         fs::create_dir_all(&folder)?;
-        let part = self.part(&folder);
-        fs::write(&part, bytes)?;
-        Ok(fs::rename(part, folder.join(nth.to_string()))?)
+        let options = OpenOptions::new().create(true).write(true).truncate(false).clone();
+        let mut file = open_alone(&folder.join(COMING), &options)?;
+        let mark = folder.join(nth.to_string());
+        // Written anew, it is not there until it is there whole.
+        if_there(fs::remove_file(&mark))?;
+        file.seek(SeekFrom::Start(nth.saturating_mul(PIECE_BYTES)))?;
+        file.write_all(bytes)?;
+        self.reckon(&folder, nth, bytes);
+        Ok(fs::write(mark, bytes.len().to_string())?)
     }
 
     fn staged(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<Vec<u64>, StoreError> {
@@ -125,39 +228,32 @@ impl Blobs for FolderBlobs {
         let (place, coming) = (self.place(firm, sha256), self.coming(firm, device, sha256));
         if place.exists() {
             // Another device was faster with the same bytes.
-            if_there(fs::remove_dir_all(&coming))?;
+            self.throw_away(&coming)?;
             return Ok(Joined::Whole);
         }
-        let folder = place.parent().unwrap_or(&self.whole);
-        fs::create_dir_all(folder)?;
-        let part = self.part(folder);
-        let mut file = File::create(&part)?;
-        let mut digest = sha2::Sha256::new();
+        let options = OpenOptions::new().read(true).write(true).clone();
+        let Some(file) = if_there(open_alone(&coming.join(COMING), &options))? else { return Ok(Joined::Missing) };
         for nth in 0..pieces(length) {
-            let Some(bytes) = if_there(fs::read(coming.join(nth.to_string())))? else {
-                fs::remove_file(&part)?;
-                return Ok(Joined::Missing);
-            };
-            if bytes.len() as u64 != (length - nth * PIECE_BYTES).min(PIECE_BYTES) {
-                fs::remove_file(&part)?;
-                if_there(fs::remove_file(coming.join(nth.to_string())))?;
+            let mark = coming.join(nth.to_string());
+            let Some(told) = if_there(fs::read_to_string(&mark))? else { return Ok(Joined::Missing) };
+            if told.parse() != Ok((length - nth * PIECE_BYTES).min(PIECE_BYTES)) {
+                if_there(fs::remove_file(mark))?;
                 return Ok(Joined::Missing);
             }
-            digest.update(&bytes);
-            file.write_all(&bytes)?;
         }
-        if Sha256::new(digest.finalize().into()) != *sha256 {
-            fs::remove_file(&part)?;
-            if_there(fs::remove_dir_all(&coming))?;
+        // What a longer piece may have left behind the end.
+        file.set_len(length)?;
+        if self.digest(&coming, &file, length)? != *sha256 {
+            self.throw_away(&coming)?;
             return Ok(Joined::OtherBytes);
         }
         file.sync_all()?;
-        fs::rename(&part, &place)?;
+        let folder = place.parent().unwrap_or(&self.whole);
+        fs::create_dir_all(folder)?;
+        fs::rename(coming.join(COMING), &place)?;
         File::open(folder)?.sync_all()?;
-        if let Some(above) = folder.parent() {
-            File::open(above)?.sync_all()?;
-        }
-        if_there(fs::remove_dir_all(&coming))?;
+        self.make_last(folder)?;
+        self.throw_away(&coming)?;
         Ok(Joined::Whole)
     }
 

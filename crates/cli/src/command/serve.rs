@@ -1,0 +1,176 @@
+use std::{collections::BTreeMap, io::Write as _, path::Path, sync::Arc};
+
+use api::{Fault, World as _};
+use serde::Serialize;
+use server::{
+    LogFolder, Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls,
+};
+use tokio::net::TcpListener;
+
+use super::{
+    WORLD,
+    log::refused,
+    office::{Here, open},
+};
+use crate::{answer::Answer, arguments::Serve, passphrase};
+
+/// Which file holds the settings, where no flag names one.
+const CONFIG: &str = "RIMSIDE_SERVE_CONFIG";
+
+#[derive(Serialize)]
+struct Setting<'a> {
+    name: &'a str,
+    value: Option<&'a str>,
+    from: String,
+}
+
+#[derive(Serialize)]
+struct Checked<'a> {
+    address: String,
+    settings: Vec<Setting<'a>>,
+}
+
+pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
+    let settings = settle(arguments)?;
+    let folder = open(&settings.folder)?;
+    let passphrase = passphrase::ask("the log's key", settings.passphrase_file.as_deref())?;
+    let keeper = folder.unlock(&passphrase).map_err(|error| refused(&error))?;
+    look_at_pages(&settings)?;
+    let tls = match &settings.tls {
+        Some(files) => {
+            let told = Box::new(|line: &str| tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "tls": line})));
+            Some(Arc::new(Tls::open(files.clone(), Arc::new(Here), told).map_err(|error| unfit(&error))?))
+        }
+        None => None,
+    };
+    let told = |doing: &str, error: &std::io::Error| Fault {
+        code: "not-served",
+        message: format!("{doing}: {error}"),
+        hint: Some("name another address with --listen".to_owned()),
+    };
+    let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
+    runtime.block_on(async {
+        let listener = TcpListener::bind(settings.listen)
+            .await
+            .map_err(|error| told(&format!("{} cannot be listened at", settings.listen), &error))?;
+        let address = listener.local_addr().map_err(|error| told("no address", &error))?.to_string();
+        if arguments.check {
+            drop(listener);
+            return Ok(say(&settings, address));
+        }
+        let office = Office {
+            rows: Arc::clone(folder.rows()) as _,
+            shelf: Arc::clone(folder.shelf()) as _,
+            blobs: Arc::clone(folder.blobs()) as _,
+            logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
+            pages: settings.pages.clone(),
+            world: Arc::new(Here),
+            tell: Box::new(tell_line),
+        };
+        let limits = settings.limits;
+        let routes = routes(Arc::new(office), limits.answer);
+        tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some()}));
+        match tls {
+            Some(tls) => serve_tls(listener, routes, limits, tls, closing()).await,
+            None => serve_office(listener, routes, limits, closing()).await,
+        }
+        Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
+    })
+}
+
+/// Flags, environment and file, put together.
+fn settle(arguments: &Serve) -> Result<Settings, Fault> {
+    let mut flags = arguments.set.clone();
+    let path = |path: &Option<std::path::PathBuf>| path.as_ref().map(|path| path.display().to_string());
+    let named = [
+        ("folder", path(&arguments.folder)),
+        ("listen", arguments.listen.map(|address| address.to_string())),
+        ("pages", path(&arguments.pages)),
+        ("passphrase-file", path(&arguments.passphrase.passphrase_file)),
+        ("tls.certificate", path(&arguments.tls_certificate)),
+        ("tls.key", path(&arguments.tls_key)),
+    ];
+    flags.extend(named.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))));
+    let mut environment: Vec<(String, String)> = std::env::vars_os()
+        .filter_map(|(name, value)| Some((name.into_string().ok()?, value.into_string().ok()?)))
+        .collect();
+    let named = environment.iter().position(|(name, _)| name == CONFIG).map(|at| environment.remove(at).1);
+    let config = arguments.config.clone().or_else(|| named.map(Into::into));
+    let text = config.as_deref().map(read).transpose()?;
+    let file = config.as_deref().zip(text.as_deref());
+    read_settings(&flags, &environment, file).map_err(|error: SettingsError| Fault {
+        code: "settings-refused",
+        message: error.to_string(),
+        hint: Some("rimside serve --help names every setting; --check says what holds".to_owned()),
+    })
+}
+
+fn read(file: &Path) -> Result<String, Fault> {
+    std::fs::read_to_string(file).map_err(|error| Fault {
+        code: "file-not-read",
+        message: format!("{}: {error}", file.display()),
+        hint: Some("look at the spelling of the path".to_owned()),
+    })
+}
+
+fn look_at_pages(settings: &Settings) -> Result<(), Fault> {
+    match settings.pages.as_ref().filter(|pages| !pages.join("index.html").is_file()) {
+        Some(pages) => Err(Fault {
+            code: "no-pages",
+            message: format!("{} holds no pages: there is no index.html in it", pages.display()),
+            hint: Some("`cargo xtask pages` builds them into ui/dist".to_owned()),
+        }),
+        None => Ok(()),
+    }
+}
+
+fn unfit(error: &TlsError) -> Fault {
+    let hint = match error {
+        TlsError::SelfMade { .. } => {
+            "have it issued by an authority that the devices' browsers know, or by one of the firm's own that they were given"
+        }
+        TlsError::OtherKey { .. } => "give the key that the certificate was asked for with",
+        TlsError::Broken { .. } => "put the office's own certificate first, then the one that issued it, and so on",
+        TlsError::NotNow { .. } => "have it renewed, and look at this machine's clock",
+        _ => "tls.certificate and tls.key name PEM files that this program may read",
+    };
+    Fault { code: "certificate-refused", message: error.to_string(), hint: Some(hint.to_owned()) }
+}
+
+/// What holds, and where each value came from.
+fn say(settings: &Settings, address: String) -> Answer {
+    let scheme = if settings.tls.is_some() { "https" } else { "http" };
+    let mut text = format!("The office can be served at {scheme}://{address}.\n\n");
+    let mut checked = Checked { address, settings: Vec::new() };
+    for one in &settings.effective {
+        let value = one.value.as_deref();
+        text.push_str(&format!("  {:<26} {:<24} {}\n", one.name, value.unwrap_or("-"), one.origin));
+        checked.settings.push(Setting { name: one.name, value, from: one.origin.to_string() });
+    }
+    Answer::told(text, &checked)
+}
+
+fn tell(line: &serde_json::Value) {
+    tell_line(&line.to_string());
+}
+
+/// A line of the office's own log. Where nobody reads it any more, the office goes on.
+fn tell_line(line: &str) {
+    let _ = writeln!(std::io::stderr(), "{line}");
+}
+
+/// Comes when somebody ends the program, at the terminal or as a service.
+async fn closing() {
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let Ok(mut ended) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                _ = tokio::signal::ctrl_c() => {}
+                _ = ended.recv() => {}
+            }
+            return;
+        }
+    }
+    let _ = tokio::signal::ctrl_c().await;
+}
