@@ -11,5 +11,5 @@ mod tree;
 pub use audit::{AuditFault, Audited, audit};
 pub use entry::{Entry, EntryKind};
 pub use seal::receipt::{Checkpoint, LogKey, Receipt, leaf_hash, node_hash};
-pub use tile::{BUNDLE, CHECKPOINT, MOST_ENTRY_BYTES, TileFile, bundle_path, list_tiles, tile_path};
+pub use tile::{BUNDLE, CHECKPOINT, MOST_ENTRY_BYTES, TileFile, bundle_path, list_tiles, read_bundle, tile_path};
 pub use tree::{Tree, leads_on};
