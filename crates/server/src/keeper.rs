@@ -9,7 +9,7 @@ use chrono::{DateTime, Utc};
 use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, Tree, list_tiles};
 use seal::{
     key::PrivateKey,
-    receipt::{LogKey, LogKeyError},
+    receipt::{LogKey, NoteKeyError},
 };
 
 use crate::store::{FirmId, LogRows, Shelf, StoreError};
@@ -37,7 +37,7 @@ pub enum KeepError {
     Store(#[from] StoreError),
     /// The log's name.
     #[error(transparent)]
-    Name(#[from] LogKeyError),
+    Name(#[from] NoteKeyError),
     /// A row that this program has not written.
     #[error("entry {number} of the log in the store is none that this program knows")]
     Foreign {

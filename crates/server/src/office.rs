@@ -11,7 +11,7 @@ use rand_chacha::{ChaCha20Rng, rand_core::SeedableRng as _};
 use seal::{
     key::PrivateKey,
     key_file::{KeyFileError, Passphrase, lock_key, unlock_key},
-    receipt::{LogKey, LogKeyError},
+    receipt::{LogKey, NoteKeyError},
 };
 
 use crate::{
@@ -60,7 +60,7 @@ pub enum LogFolderError {
         file: String,
         /// Why.
         #[source]
-        cause: LogKeyError,
+        cause: NoteKeyError,
     },
     /// The locked key.
     #[error("the log's key cannot be opened: {0}")]
