@@ -4,11 +4,13 @@ mod checking;
 mod log;
 mod measuring;
 mod office;
+mod witness;
 
 pub use checking::{Brought, Verify};
 pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 pub use office::{ListDevices, MakeCode, OfficeCommand, Serve, ShutOut};
+pub use witness::{FoundWitness, ServeWitness, WatchLog, WitnessCommand};
 
 use std::path::PathBuf;
 
@@ -103,6 +105,9 @@ pub enum Command {
     /// Let devices into the office, and shut them out.
     #[command(subcommand)]
     Office(OfficeCommand),
+    /// Witness the logs of others: sign their heads, with the time, as long as they only grow.
+    #[command(subcommand)]
+    Witness(WitnessCommand),
     /// Serve the office: the log for everybody, receipts for its devices.
     #[command(after_help = "Example:\n  rimside serve log --listen 127.0.0.1:4718 --passphrase-file passphrase")]
     Serve(Serve),

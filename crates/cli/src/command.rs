@@ -9,13 +9,14 @@ mod record;
 mod recording;
 mod seal;
 mod verify;
+mod witness;
 
 use api::{Fault, NativeWorld};
 use clap::CommandFactory as _;
 
 use crate::{
     answer::Answer,
-    arguments::{Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf},
+    arguments::{Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf, WitnessCommand},
 };
 
 /// Where everything happens.
@@ -45,6 +46,9 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Office(OfficeCommand::Code(code)) => office::code(&code),
         Command::Office(OfficeCommand::Devices(list)) => office::devices(&list),
         Command::Office(OfficeCommand::ShutOut(device)) => office::shut_out(&device),
+        Command::Witness(WitnessCommand::Found(found)) => witness::found(&found),
+        Command::Witness(WitnessCommand::Watch(watch)) => witness::watch(&watch),
+        Command::Witness(WitnessCommand::Serve(serve)) => witness::serve(&serve),
         Command::Serve(serve) => office::serve(&serve),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),

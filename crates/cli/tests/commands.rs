@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 22] = [
+const COMMANDS: [&[&str]; 25] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -29,6 +29,9 @@ const COMMANDS: [&[&str]; 22] = [
     &["log", "found"],
     &["log", "enter"],
     &["log", "audit"],
+    &["witness", "found"],
+    &["witness", "watch"],
+    &["witness", "serve"],
     &["office", "code"],
     &["office", "devices"],
     &["office", "shut-out"],

@@ -11,6 +11,7 @@ mod http;
 mod keeper;
 mod office;
 mod store;
+mod witness;
 
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind};
@@ -24,3 +25,4 @@ pub use store::{
     NewEntries, Part, RowEnd, SecretDigest, Shelf, SqliteRows, StoreError,
 };
 pub use sync;
+pub use witness::{Witness, WitnessError, WitnessFolder, WitnessFolderError, witness_routes};

@@ -194,7 +194,7 @@ fn tell(key: &LogKey, audited: &Audited) -> Answer {
     Answer::told(text, &told)
 }
 
-fn read_text(file: &Path) -> Result<String, Fault> {
+pub(super) fn read_text(file: &Path) -> Result<String, Fault> {
     std::fs::read_to_string(file).map_err(|error| unread(file, &error))
 }
 

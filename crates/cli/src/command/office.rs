@@ -12,7 +12,7 @@ use crate::{
 };
 
 /// This machine's clock and randomness, as the office asks for them.
-struct Here;
+pub(super) struct Here;
 
 impl OfficeWorld for Here {
     fn now(&self) -> chrono::DateTime<chrono::Utc> {
@@ -141,12 +141,12 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
 }
 
 /// A line of the office's own log. Where nobody reads it any more, the office goes on.
-fn tell(line: &str) {
+pub(super) fn tell(line: &str) {
     let _ = writeln!(std::io::stderr(), "{line}");
 }
 
 /// Comes when somebody ends the program, at the terminal or as a service.
-async fn closing() {
+pub(super) async fn closing() {
     #[cfg(unix)]
     {
         use tokio::signal::unix::{SignalKind, signal};
