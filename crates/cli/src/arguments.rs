@@ -7,7 +7,7 @@ mod office;
 mod witness;
 
 pub use checking::{Brought, Verify};
-pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
+pub use log::{AddWitness, AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 pub use office::{ListDevices, MakeCode, OfficeCommand, Serve, ShutOut};
 pub use witness::{FoundWitness, ServeWitness, WatchLog, WitnessCommand};

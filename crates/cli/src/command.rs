@@ -42,6 +42,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::AttachReceipt(attach) => seal::attach_receipt(&attach),
         Command::Log(LogCommand::Found(found)) => log::found(&found),
         Command::Log(LogCommand::Enter(enter)) => log::enter(&enter),
+        Command::Log(LogCommand::AddWitness(add)) => log::add_witness(&add),
         Command::Log(LogCommand::Audit(audit)) => log::audit_log(&audit),
         Command::Office(OfficeCommand::Code(code)) => office::code(&code),
         Command::Office(OfficeCommand::Devices(list)) => office::devices(&list),

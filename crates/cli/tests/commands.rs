@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 25] = [
+const COMMANDS: [&[&str]; 26] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -28,6 +28,7 @@ const COMMANDS: [&[&str]; 25] = [
     &["attach-receipt"],
     &["log", "found"],
     &["log", "enter"],
+    &["log", "add-witness"],
     &["log", "audit"],
     &["witness", "found"],
     &["witness", "watch"],

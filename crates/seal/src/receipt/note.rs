@@ -124,6 +124,11 @@ impl Checkpoint {
         self.root
     }
 
+    /// The lines below the text: who has signed it.
+    pub fn signature_lines(&self) -> &str {
+        &self.text[self.body_length + 1..]
+    }
+
     /// What is signed: the text with its last newline.
     pub(super) fn body(&self) -> &str {
         &self.text[..self.body_length]
@@ -140,7 +145,7 @@ impl Checkpoint {
 
     /// This checkpoint with the lines of this key alone. None if there is none.
     pub fn only_signed_by(&self, key: &LogKey) -> Option<Self> {
-        let lines = self.text[self.body_length + 1..].split_inclusive('\n');
+        let lines = self.signature_lines().split_inclusive('\n');
         let own = lines.zip(&self.signatures).filter(|(_, signature)| signature.is_of(&key.0)).map(|(line, _)| line);
         Self::parse(&format!("{}\n{}", self.body(), own.collect::<String>()))
     }
