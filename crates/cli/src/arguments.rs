@@ -4,12 +4,14 @@ mod checking;
 mod log;
 mod measuring;
 mod office;
+mod timestamp;
 mod witness;
 
 pub use checking::{Brought, Verify};
 pub use log::{AddWitness, AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 pub use office::{ListDevices, MakeCode, OfficeCommand, Serve, ShutOut};
+pub use timestamp::{AttachTimestamp, RequestTimestamp, TimestampCommand};
 pub use witness::{FoundWitness, ServeWitness, WatchLog, WitnessCommand};
 
 use std::path::PathBuf;
@@ -99,6 +101,9 @@ pub enum Command {
     /// Put a log's receipt into a report: a proof of time. No signed byte changes.
     #[command(after_help = "Example:\n  rimside attach-receipt report.pdf --receipt receipt.txt")]
     AttachReceipt(AttachReceipt),
+    /// Ask an authority for a timestamp over a report's signature, and put its answer into the report.
+    #[command(subcommand)]
+    Timestamp(TimestampCommand),
     /// Keep a firm's public log, or read one to its last entry.
     #[command(subcommand)]
     Log(LogCommand),

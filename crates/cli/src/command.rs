@@ -8,6 +8,7 @@ mod photo;
 mod record;
 mod recording;
 mod seal;
+mod timestamp;
 mod verify;
 mod witness;
 
@@ -16,7 +17,9 @@ use clap::CommandFactory as _;
 
 use crate::{
     answer::Answer,
-    arguments::{Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf, WitnessCommand},
+    arguments::{
+        Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf, TimestampCommand, WitnessCommand,
+    },
 };
 
 /// Where everything happens.
@@ -40,6 +43,8 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
         Command::AttachReceipt(attach) => seal::attach_receipt(&attach),
+        Command::Timestamp(TimestampCommand::Request(request)) => timestamp::request(&request),
+        Command::Timestamp(TimestampCommand::Attach(attach)) => timestamp::attach(&attach),
         Command::Log(LogCommand::Found(found)) => log::found(&found),
         Command::Log(LogCommand::Enter(enter)) => log::enter(&enter),
         Command::Log(LogCommand::AddWitness(add)) => log::add_witness(&add),

@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 26] = [
+const COMMANDS: [&[&str]; 28] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -26,6 +26,8 @@ const COMMANDS: [&[&str]; 26] = [
     &["show"],
     &["withdraw"],
     &["attach-receipt"],
+    &["timestamp", "request"],
+    &["timestamp", "attach"],
     &["log", "found"],
     &["log", "enter"],
     &["log", "add-witness"],

@@ -4,6 +4,8 @@ mod standing;
 mod time;
 mod timestamp;
 
+pub(crate) use timestamp::check_imprint;
+
 use crate::{
     chain::{Chain, ChainFault},
     file::SealedFile,
