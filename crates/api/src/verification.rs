@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Utc};
+use seal::receipt::WitnessesError;
 use verify::{Trust, TrustError, TrustTexts, Verdict, check_fully, check_signature};
 
 use crate::{
@@ -21,6 +22,10 @@ pub struct TrustRequest<'a> {
     pub revocation_lists: &'a [PathBuf],
     /// Keys of the firm's logs; with them exactly one root is given.
     pub logs: &'a [PathBuf],
+    /// Keys of witnesses whose word is taken for the time in those logs.
+    pub witnesses: &'a [PathBuf],
+    /// How many of the witnesses must have signed; all of them if not given.
+    pub witnesses_needed: Option<usize>,
     /// Withdrawals and supersessions.
     pub statements: &'a [PathBuf],
     /// When the statements were gathered, if they are all that the firm had then.
@@ -63,6 +68,14 @@ impl Explained for VerifyError {
             Self::Trust { cause: TrustError::Root { .. }, .. } => "root-refused",
             Self::Trust { cause: TrustError::RevocationList { .. }, .. } => "revocation-list-refused",
             Self::Trust { cause: TrustError::Log { .. } | TrustError::LogOfWhichFirm { .. }, .. } => "log-key-refused",
+            Self::Trust {
+                cause:
+                    TrustError::Witness { .. }
+                    | TrustError::Witnesses(_)
+                    | TrustError::WitnessesOfNoLog
+                    | TrustError::WitnessIsLog { .. },
+                ..
+            } => "witness-refused",
             Self::Trust { .. } => "statement-refused",
         }
     }
@@ -72,6 +85,15 @@ impl Explained for VerifyError {
             Self::World(error) => error.hint(),
             Self::Trust { cause: TrustError::LogOfWhichFirm { .. }, .. } => {
                 Some("give the root of the firm that keeps the log, and no other".to_owned())
+            }
+            Self::Trust { cause: TrustError::Witness { .. } | TrustError::WitnessIsLog { .. }, .. } => {
+                Some("ask the witness, not the firm, for its key: name+id+key".to_owned())
+            }
+            Self::Trust { cause: TrustError::Witnesses(_), .. } => {
+                Some("give each witness once, and ask for no more of them than there are".to_owned())
+            }
+            Self::Trust { cause: TrustError::WitnessesOfNoLog, .. } => {
+                Some("give the key of the log that they witness as well".to_owned())
             }
             Self::Trust { .. } => Some("ask the firm for the file again".to_owned()),
         }
@@ -97,6 +119,8 @@ pub(crate) fn read_trust(world: &dyn World, request: &TrustRequest<'_>) -> Resul
         roots: read(request.roots)?,
         revocation_lists: read(request.revocation_lists)?,
         logs: read(request.logs)?,
+        witnesses: read(request.witnesses)?,
+        witnesses_needed: request.witnesses_needed,
         statements: read(request.statements)?,
         statements_complete_as_of: request.statements_complete_as_of,
         at: world.now(),
@@ -107,6 +131,10 @@ pub(crate) fn read_trust(world: &dyn World, request: &TrustRequest<'_>) -> Resul
             TrustError::RevocationList { place, .. } => request.revocation_lists.get(*place),
             TrustError::Log { place, .. } => request.logs.get(*place),
             TrustError::LogOfWhichFirm { .. } => request.logs.first(),
+            TrustError::Witness { place, .. }
+            | TrustError::WitnessIsLog { place }
+            | TrustError::Witnesses(WitnessesError::Twice { place }) => request.witnesses.get(*place),
+            TrustError::Witnesses(_) | TrustError::WitnessesOfNoLog => request.witnesses.first(),
             TrustError::Statement { place, .. } => request.statements.get(*place),
             _ => None,
         };

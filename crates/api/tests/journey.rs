@@ -103,9 +103,9 @@ impl Desk {
             trust: TrustRequest {
                 roots: &[self.at("firm/root.pem")],
                 revocation_lists: &[self.at("firm/crl.pem")],
-                logs: &[],
                 statements: &statements,
                 statements_complete_as_of: Some(WORLD.now()),
+                ..TrustRequest::default()
             },
             signature_only: false,
         };
@@ -360,13 +360,7 @@ fn a_readers_own_file_that_is_something_else_is_named() {
     let refused = |roots: &[PathBuf], lists: &[PathBuf], statements: &[PathBuf]| {
         let request = VerifyRequest {
             file: &desk.at("report.pdf"),
-            trust: TrustRequest {
-                roots,
-                revocation_lists: lists,
-                logs: &[],
-                statements,
-                statements_complete_as_of: None,
-            },
+            trust: TrustRequest { roots, revocation_lists: lists, statements, ..TrustRequest::default() },
             signature_only: true,
         };
         let fault = Fault::from(verify_report(&WORLD, &request).unwrap_err());

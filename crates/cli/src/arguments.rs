@@ -1,15 +1,21 @@
 //! The arguments: names, help, examples.
 
+mod checking;
 mod log;
 mod measuring;
 mod office;
+mod timestamp;
+mod witness;
 
-pub use log::{AuditLog, EnterLog, FoundLog, LogCommand};
+pub use checking::{Brought, Verify};
+pub use log::{AddWitness, AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 pub use office::{
     BackUp, CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, OfficeCommand, Restore, Serve, ShowFirm,
     ShutOut, explain_settings,
 };
+pub use timestamp::{AttachTimestamp, RequestTimestamp, TimestampCommand};
+pub use witness::{FoundWitness, ServeWitness, WatchLog, WitnessCommand};
 
 use std::path::PathBuf;
 
@@ -98,12 +104,18 @@ pub enum Command {
     /// Put a log's receipt into a report: a proof of time. No signed byte changes.
     #[command(after_help = "Example:\n  rimside attach-receipt report.pdf --receipt receipt.txt")]
     AttachReceipt(AttachReceipt),
+    /// Ask an authority for a timestamp over a report's signature, and put its answer into the report.
+    #[command(subcommand)]
+    Timestamp(TimestampCommand),
     /// Keep a firm's public log, or read one to its last entry.
     #[command(subcommand)]
     Log(LogCommand),
     /// Let devices into the office, and shut them out.
     #[command(subcommand)]
     Office(OfficeCommand),
+    /// Witness the logs of others: sign their heads, with the time, as long as they only grow.
+    #[command(subcommand)]
+    Witness(WitnessCommand),
     /// Serve the office: the log for everybody, receipts for its devices.
     #[command(after_help = explain_settings())]
     Serve(Serve),
@@ -276,26 +288,6 @@ pub struct Seal {
     pub passphrase: PassphraseFrom,
 }
 
-/// What a reader brings along.
-#[derive(Debug, Args)]
-pub struct Brought {
-    /// A root that you have compared with the firm; may be given several times.
-    #[arg(long = "root", value_name = "FILE")]
-    pub roots: Vec<PathBuf>,
-    /// A revocation list of the firm; may be given several times.
-    #[arg(long = "crl", value_name = "FILE")]
-    pub revocation_lists: Vec<PathBuf>,
-    /// The key of the firm's log, `name+id+key` on one line; may be given several times, with one root.
-    #[arg(long = "log", value_name = "FILE")]
-    pub logs: Vec<PathBuf>,
-    /// A statement of the firm, such as a withdrawal; may be given several times.
-    #[arg(long = "statement", value_name = "FILE")]
-    pub statements: Vec<PathBuf>,
-    /// The statements given are all that the firm had at this time, as the firm told you.
-    #[arg(long, value_name = "TIME", value_parser = parse_time)]
-    pub statements_complete: Option<DateTime<Utc>>,
-}
-
 #[derive(Debug, Args)]
 pub struct State {
     /// What is stated.
@@ -326,21 +318,6 @@ pub struct State {
     pub device: Option<PathBuf>,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
-}
-
-#[derive(Debug, Args)]
-pub struct Verify {
-    /// The report.
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
-    #[command(flatten)]
-    pub trust: Brought,
-    /// Exit with 2 if it is not known whether the report still stands.
-    #[arg(long)]
-    pub require_standing: bool,
-    /// Leave the pages undrawn: quick, and at best "cannot be fully confirmed".
-    #[arg(long)]
-    pub signature_only: bool,
 }
 
 #[derive(Debug, Args)]

@@ -10,14 +10,18 @@ mod record;
 mod recording;
 mod seal;
 mod serve;
+mod timestamp;
 mod verify;
+mod witness;
 
 use api::{Fault, NativeWorld};
 use clap::CommandFactory as _;
 
 use crate::{
     answer::Answer,
-    arguments::{Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf},
+    arguments::{
+        Arguments, Command, FirmCommand, LogCommand, OfficeCommand, SchemaOf, TimestampCommand, WitnessCommand,
+    },
 };
 
 /// Where everything happens.
@@ -41,8 +45,11 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
         Command::AttachReceipt(attach) => seal::attach_receipt(&attach),
+        Command::Timestamp(TimestampCommand::Request(request)) => timestamp::request(&request),
+        Command::Timestamp(TimestampCommand::Attach(attach)) => timestamp::attach(&attach),
         Command::Log(LogCommand::Found(found)) => log::found(&found),
         Command::Log(LogCommand::Enter(enter)) => log::enter(&enter),
+        Command::Log(LogCommand::AddWitness(add)) => log::add_witness(&add),
         Command::Log(LogCommand::Audit(audit)) => log::audit_log(&audit),
         Command::Office(OfficeCommand::Code(code)) => office::code(&code),
         Command::Office(OfficeCommand::Devices(list)) => office::devices(&list),
@@ -54,6 +61,9 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Office(OfficeCommand::Backup(backup)) => backup::back_up(&backup),
         Command::Office(OfficeCommand::Restore(restore)) => backup::restore(&restore),
         Command::Serve(serve) => serve::serve(&serve),
+        Command::Witness(WitnessCommand::Found(found)) => witness::found(&found),
+        Command::Witness(WitnessCommand::Watch(watch)) => witness::watch(&watch),
+        Command::Witness(WitnessCommand::Serve(serve)) => witness::serve(&serve),
         Command::Schema { of } => Ok(print_schema(of)),
         Command::Completions { shell } => Ok(print_completions(shell)),
     }

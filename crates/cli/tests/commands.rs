@@ -14,7 +14,7 @@ use std::{
 use desk::{Desk, PASSPHRASE};
 use serde_json::Value;
 
-const COMMANDS: [&[&str]; 22] = [
+const COMMANDS: [&[&str]; 28] = [
     &[],
     &["firm", "found"],
     &["firm", "renew-list"],
@@ -26,9 +26,15 @@ const COMMANDS: [&[&str]; 22] = [
     &["show"],
     &["withdraw"],
     &["attach-receipt"],
+    &["timestamp", "request"],
+    &["timestamp", "attach"],
     &["log", "found"],
     &["log", "enter"],
+    &["log", "add-witness"],
     &["log", "audit"],
+    &["witness", "found"],
+    &["witness", "watch"],
+    &["witness", "serve"],
     &["office", "code"],
     &["office", "devices"],
     &["office", "shut-out"],

@@ -3,7 +3,7 @@
 use seal::{digest::Sha256Digest, receipt::LogKey};
 
 use crate::{
-    BUNDLE, CHECKPOINT, Checkpoint, Entry, Tree, bundle_path,
+    BUNDLE, CHECKPOINT, Checkpoint, Entry, Tree, bundle_path, read_bundle,
     tile::{count_at, tile_path},
 };
 
@@ -101,7 +101,7 @@ pub fn audit<E>(
         let width = BUNDLE.min(size - number * BUNDLE);
         let path = bundle_path(number, width);
         let bytes = file(&path)?;
-        let texts = split(&bytes).filter(|texts| texts.len() as u64 == width);
+        let texts = read_bundle(&bytes).filter(|texts| texts.len() as u64 == width);
         let texts = texts.ok_or_else(|| AuditFault::Form {
             path: path.clone(),
             got: format!("{} bytes", bytes.len()),
@@ -151,19 +151,6 @@ fn tiles<E>(tree: &Tree, file: &mut impl FnMut(&str) -> Result<Vec<u8>, AuditFau
         }
     }
     Ok(())
-}
-
-/// The entries of a bundle; none where the lengths do not add up.
-pub(crate) fn split(bytes: &[u8]) -> Option<Vec<&[u8]>> {
-    let mut texts = Vec::new();
-    let mut rest = bytes;
-    while !rest.is_empty() {
-        let (length, after) = rest.split_first_chunk::<2>()?;
-        let (text, after) = after.split_at_checked(usize::from(u16::from_be_bytes(*length)))?;
-        texts.push(text);
-        rest = after;
-    }
-    Some(texts)
 }
 
 #[cfg(test)]

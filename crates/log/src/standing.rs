@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use seal::{certificate::Certificate, digest::Sha256Digest, receipt::LogKey};
 
-use crate::{AuditFault, Audited, BUNDLE, CHECKPOINT, Checkpoint, Entry, audit, audit::split, bundle_path, list_paths};
+use crate::{AuditFault, Audited, BUNDLE, CHECKPOINT, Checkpoint, Entry, audit, bundle_path, list_paths, read_bundle};
 
 /// The firm's root.
 pub const ROOT: &str = "root.pem";
@@ -79,7 +79,7 @@ impl Standing {
             wanted.extend(list_paths(head.size()));
             for number in 0..head.size().div_ceil(BUNDLE) {
                 let width = BUNDLE.min(head.size() - number * BUNDLE);
-                let texts = self.bytes(&bundle_path(number, width)).and_then(split);
+                let texts = self.bytes(&bundle_path(number, width)).and_then(read_bundle);
                 let entries = texts.iter().flatten().filter_map(|text| Entry::parse(text));
                 wanted.extend(entries.filter_map(|entry| entry.kind.statement()).map(|digest| statement_path(&digest)));
             }

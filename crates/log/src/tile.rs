@@ -98,6 +98,20 @@ pub fn list_tiles<E>(
     Ok(files)
 }
 
+/// The entries of a bundle, each with its length before it in 16 bits, the higher first (C2SP `tlog-tiles`, "Log entries").
+/// None where the lengths do not add up.
+pub fn read_bundle(bytes: &[u8]) -> Option<Vec<&[u8]>> {
+    let mut texts = Vec::new();
+    let mut rest = bytes;
+    while !rest.is_empty() {
+        let (length, after) = rest.split_first_chunk::<2>()?;
+        let (text, after) = after.split_at_checked(usize::from(u16::from_be_bytes(*length)))?;
+        texts.push(text);
+        rest = after;
+    }
+    Some(texts)
+}
+
 /// Hashes that a level of tiles has in a tree of so many entries.
 pub(crate) fn count_at(size: u64, level: usize) -> u64 {
     size.checked_shr((level * HEIGHT) as u32).unwrap_or(0)
@@ -113,6 +127,15 @@ mod tests {
         assert_eq!(tile_path(0, 1_234_067, BUNDLE), "tile/0/x001/x234/067");
         assert_eq!(tile_path(1, 273, 112), "tile/1/273.p/112");
         assert_eq!(bundle_path(0, 1), "tile/entries/000.p/1");
+    }
+
+    #[test]
+    fn a_tree_of_seventy_thousand_has_the_tiles_of_the_specification() {
+        // C2SP tlog-tiles, "Partial Tiles": 273 whole tiles and one of width 112 at level 0, one whole and one of width 17
+        // at level 1, one of width 1 at level 2. And a tree of 256: one whole, one of width 1.
+        let at = |size, level| (count_at(size, level) / BUNDLE, count_at(size, level) % BUNDLE);
+        assert_eq!([0, 1, 2, 3].map(|level| at(70_000, level)), [(273, 112), (1, 17), (0, 1), (0, 0)]);
+        assert_eq!([0, 1, 2].map(|level| at(256, level)), [(1, 0), (0, 1), (0, 0)]);
     }
 
     #[test]

@@ -116,17 +116,18 @@ const fn split(count: u64) -> u64 {
     1 << (count - 1).ilog2()
 }
 
-/// Whether a proof leads from the root of an older tree to that of a newer one (RFC 9162 §2.1.4.2).
+/// Whether a proof leads from the root of an older tree to that of a newer one (RFC 9162 §2.1.4.2). From a tree of nothing no
+/// proof leads anywhere: every tree begins with it.
 pub fn leads_on(
     (old, old_root): (u64, Sha256Digest),
     (size, root): (u64, Sha256Digest),
     proof: &[Sha256Digest],
 ) -> bool {
-    if old == size {
-        return proof.is_empty() && old_root == root;
-    }
     if old == 0 || old > size {
         return false;
+    }
+    if old == size {
+        return proof.is_empty() && old_root == root;
     }
     let mut path = proof.iter().copied();
     let first = if old.is_power_of_two() { Some(old_root) } else { path.next() };

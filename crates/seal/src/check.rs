@@ -1,22 +1,20 @@
 //! The check of a sealed file: four questions, each answered for itself.
 
 mod standing;
+mod time;
 mod timestamp;
+
+pub(crate) use timestamp::check_imprint;
 
 use crate::{
     chain::{Chain, ChainFault},
-    digest::ReportIdentity,
     file::SealedFile,
-    receipt::{LogKey, Receipt, ReceiptFault},
     sealing::identity,
     signature::{Form, SignedMessage},
     trust::Trust,
-    verdict::{Check, Finding, Named, SealReport, SinceWhen, Verified},
+    verdict::{Check, Finding, Named, SealReport, Verified},
 };
 use chrono::{DateTime, NaiveDateTime, Utc};
-
-/// How far a log's clock may be ahead of the reader's.
-const CLOCK_TOLERANCE: chrono::TimeDelta = chrono::TimeDelta::minutes(10);
 
 /// Checks a file against what the reader brings along. Never panics; any bytes may be given.
 pub fn check_file(bytes: &[u8], trust: &Trust) -> SealReport {
@@ -43,8 +41,8 @@ pub fn check_read_file(file: &SealedFile<'_>, trust: &Trust) -> SealReport {
     let report = identity(file);
     let mut remarks = Vec::new();
     let chain = Chain::build(message.signer(), message.certificates());
-    let log_keys = chain.as_ref().map_or_else(|_| Vec::new(), |chain| trust.list_log_keys(chain.root()));
-    let since_when = check_time(&message, report, &log_keys, trust.at, &mut remarks);
+    let logs = chain.as_ref().map_or_else(|_| Vec::new(), |chain| trust.list_logs(chain.root()));
+    let since_when = time::check_time(&message, report, &logs, trust.at, &mut remarks);
     let proven = since_when.passed().map(|since| since.at);
     let (whose, still_stands, named) = match &chain {
         Ok(chain) => {
@@ -91,36 +89,6 @@ fn name_signer(chain: &Chain) -> Option<Named> {
         root: chain.root().subject().ok()?,
         root_fingerprint: chain.root().fingerprint(),
     })
-}
-
-/// Since when the signature is proven to exist. A receipt or token that belongs to something else fails; the mere
-/// absence of one does not.
-fn check_time(
-    message: &SignedMessage,
-    report: ReportIdentity,
-    log_keys: &[LogKey],
-    now: DateTime<Utc>,
-    remarks: &mut Vec<Finding>,
-) -> Check<SinceWhen> {
-    if let Some(token) = message.timestamp() {
-        match timestamp::check_imprint(token, message.signature()) {
-            Ok(remark) => remarks.push(remark),
-            Err(finding) => return Check::Failed(finding),
-        }
-    }
-    let Some(text) = message.receipt() else {
-        return Check::not_checked("no-proof-of-time", "only the signer's own clock says when it was signed");
-    };
-    let logged = Receipt::parse(text).and_then(|receipt| receipt.check(report, message.signature(), log_keys));
-    match logged {
-        Ok(logged) if logged.at > now + CLOCK_TOLERANCE => {
-            let at = logged.at.format("%Y-%m-%d %H:%M UTC");
-            Check::failed("receipt-from-the-future", format!("the log's receipt is of {at}, later than this check"))
-        }
-        Ok(logged) => Check::Passed(SinceWhen { at: logged.at, log: logged.log, index: logged.index }),
-        Err(fault @ ReceiptFault::UnknownLog { .. }) => Check::not_checked(fault.code(), fault.to_string()),
-        Err(fault) => Check::failed(fault.code(), fault.to_string()),
-    }
 }
 
 /// `/M` as our writer spells it, with the offset of the place: `D:20260102040304+01'00` or `D:20260102030405Z`

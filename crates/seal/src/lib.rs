@@ -6,7 +6,7 @@
 //! 2. [`certificate`], [`chain`], [`revocation`]: a firm's small tree of root, issuer and people.
 //! 3. [`signature`]: CMS in one shape; everything expected once, nothing else.
 //! 4. [`file`](mod@file): one profile of PDF, every byte accounted for.
-//! 5. [`receipt`], [`statement`]: what a firm's log and its people say of a report later.
+//! 5. [`receipt`], [`timestamp`], [`statement`]: what a firm's log, an authority and its people say of a report later.
 //! 6. [`sealing`], [`check`], with [`trust`] (what a reader brings along) and [`verdict`] (what was found).
 //!
 //! There is no clock, file, network or randomness inside; they come in as arguments. Failures have stable codes in
@@ -30,5 +30,6 @@ pub mod revocation;
 pub mod sealing;
 pub mod signature;
 pub mod statement;
+pub mod timestamp;
 pub mod trust;
 pub mod verdict;

@@ -1,5 +1,5 @@
 //! The log's receipt: proof that a signature was entered into a firm's append-only log, in the C2SP formats
-//! `tlog-proof`, `tlog-checkpoint` and `signed-note`.
+//! `tlog-proof`, `tlog-checkpoint`, `tlog-cosignature` and `signed-note`.
 //!
 //! The text's `extra` line carries the entry, whose RFC 6962 leaf hash the proof leads from. The time stands in the
 //! entry, not in the checkpoint: an entry is part of the tree and can be audited by anyone who reads the log, while
@@ -7,11 +7,15 @@
 
 mod entry;
 mod merkle;
+mod named_key;
 mod note;
+mod witness;
 
 pub use entry::LogEntry;
 pub use merkle::{inclusion_root, leaf_hash, node_hash};
-pub use note::{Checkpoint, LogKey, LogKeyError};
+pub use named_key::NoteKeyError;
+pub use note::{Checkpoint, LogKey};
+pub use witness::{WitnessKey, Witnesses, WitnessesError, Witnessing};
 
 use base64ct::{Base64, Encoding as _};
 use chrono::{DateTime, Utc};
@@ -185,6 +189,12 @@ pub enum ReceiptFault {
     /// The checkpoint is not signed by the log's key.
     #[error("the checkpoint is not signed by the log's key")]
     CheckpointSignature,
+    /// A signature under the name and id of a witness that the reader relies on does not stand.
+    #[error("the checkpoint carries a false signature of the witness `{witness}`")]
+    WitnessSignature {
+        /// The witness's name.
+        witness: String,
+    },
     /// The proof does not lead from the entry to the checkpoint.
     #[error("the entry is not in the tree that the checkpoint names")]
     NotIncluded,
@@ -201,6 +211,7 @@ impl ReceiptFault {
             Self::OtherSignature => "receipt-of-another-signature",
             Self::UnknownLog { .. } => "receipt-log-unknown",
             Self::CheckpointSignature => "receipt-checkpoint-signature",
+            Self::WitnessSignature { .. } => "receipt-witness-signature",
             Self::NotIncluded => "receipt-not-included",
         }
     }

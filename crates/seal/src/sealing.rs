@@ -1,10 +1,14 @@
-//! Seals a prepared report, and puts a receipt into a sealed one.
+//! Seals a prepared report, and puts a receipt or a timestamp into a sealed one.
 
 use crate::{
+    check::check_imprint,
     digest::{ReportIdentity, Sha256Digest},
     file::{Fault, RoomError, SealedFile, write_room},
     receipt::{LogEntry, Receipt},
-    signature::{AttachError, Form, SignatureFault, SignedMessage, Signer, attach_receipt, sign_detached},
+    signature::{
+        AttachError, Form, SignatureFault, SignedMessage, Signer, attach_receipt, attach_timestamp, sign_detached,
+    },
+    timestamp::{AnswerFault, ask_for_token, read_answer},
 };
 use chrono::{DateTime, Utc};
 
@@ -43,6 +47,23 @@ pub fn add_receipt(sealed: &[u8], receipt: &Receipt) -> Result<Vec<u8>, SealErro
     Ok(file.with_signature(&signature)?)
 }
 
+/// The question for a timestamp of RFC 3161 over a sealed report's signature, in DER.
+pub fn ask_for_timestamp(sealed: &[u8]) -> Result<Vec<u8>, SealError> {
+    let file = SealedFile::read(sealed)?;
+    ask_for_token(read_message(&file)?.signature()).map_err(SealError::Encoding)
+}
+
+/// Puts the token of an authority's answer into the room of a sealed report; no signed byte changes. Refused: a token over
+/// another signature, and a second token. Who issued it is not judged.
+pub fn add_timestamp(sealed: &[u8], answer: &[u8]) -> Result<Vec<u8>, SealError> {
+    let file = SealedFile::read(sealed)?;
+    let message = read_message(&file)?;
+    let token = read_answer(answer)?;
+    check_imprint(&token, message.signature()).map_err(|finding| SealError::OtherTimestamp(finding.reason))?;
+    let signature = file.signature().ok_or(RoomError::Empty)?;
+    Ok(file.with_signature(&attach_timestamp(signature, &token)?)?)
+}
+
 fn read_message(file: &SealedFile<'_>) -> Result<SignedMessage, SealError> {
     let signature = file.signature().ok_or(RoomError::Empty)?;
     let message = SignedMessage::parse(signature, Form::Detached)?;
@@ -70,8 +91,14 @@ pub enum SealError {
     /// The receipt belongs to something else.
     #[error("the receipt belongs to another report or another signature")]
     OtherReceipt,
-    /// The receipt could not be attached.
-    #[error("the receipt could not be added: {0}")]
+    /// The authority's answer holds no token.
+    #[error(transparent)]
+    Answer(#[from] AnswerFault),
+    /// The token is malformed, or belongs to something else.
+    #[error("{0}")]
+    OtherTimestamp(String),
+    /// The receipt or token could not be attached.
+    #[error("it could not be added: {0}")]
     Attach(#[from] AttachError),
     /// The signature could not be encoded.
     #[error("the signature could not be encoded")]

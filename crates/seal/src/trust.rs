@@ -6,7 +6,7 @@ use crate::{
     certificate::Certificate,
     chain::Chain,
     digest::Fingerprint,
-    receipt::LogKey,
+    receipt::{LogKey, Witnesses},
     revocation::{Revocation, RevocationList},
     statement::SignedStatement,
     verdict::{Check, Finding, Whose},
@@ -38,6 +38,8 @@ pub struct FirmLog {
     pub root: Fingerprint,
     /// The log's name and key.
     pub key: LogKey,
+    /// The witnesses whose word the reader takes for a time, where there are any; without them it is the log's own.
+    pub witnesses: Option<Witnesses>,
 }
 
 impl Trust {
@@ -99,10 +101,9 @@ impl Trust {
         }
     }
 
-    /// The keys of a firm's logs.
-    pub(crate) fn list_log_keys(&self, root: &Certificate) -> Vec<LogKey> {
-        let own = self.logs.iter().filter(|log| log.root == root.fingerprint());
-        own.map(|log| log.key.clone()).collect()
+    /// A firm's logs.
+    pub(crate) fn list_logs(&self, root: &Certificate) -> Vec<&FirmLog> {
+        self.logs.iter().filter(|log| log.root == root.fingerprint()).collect()
     }
 
     /// The earliest revocation of a certificate in any list of its authority. An outdated list still tells what it

@@ -131,10 +131,23 @@ pub struct Whose {
 pub struct SinceWhen {
     /// The signature existed then.
     pub at: DateTime<Utc>,
-    /// The firm's log that says so. Its clock is the firm's own.
+    /// The firm's log that holds it. Its clock is the firm's own.
     pub log: String,
     /// The place in the log, counted from zero.
     pub index: u64,
+    /// That enough of the reader's witnesses had signed the log by then. None: the time is the log's own word.
+    pub by_witnesses: Option<ByWitnesses>,
+}
+
+/// Witnesses of the reader's who prove a time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ByWitnesses {
+    /// So many are needed, and had signed by that time.
+    pub needed: usize,
+    /// So many the reader knows.
+    pub known: usize,
+    /// When it was entered, by the log's own clock.
+    pub entered: DateTime<Utc>,
 }
 
 /// Nothing that was given speaks against the report.

@@ -117,7 +117,8 @@ fn case() -> Case {
     let log_key = PrivateKey::from_seed(&[9; 32]);
     let entry = log_entry(&sealed, at("2026-05-20T10:00:00Z")).unwrap();
     let logged = add_receipt(&sealed, &Receipt::issue_first(entry, LOG, &log_key)).unwrap();
-    let log = FirmLog { root: firm.root.fingerprint(), key: LogKey::new(LOG, log_key.public()).unwrap() };
+    let log =
+        FirmLog { root: firm.root.fingerprint(), key: LogKey::new(LOG, log_key.public()).unwrap(), witnesses: None };
     let trust = Trust { roots: vec![firm.root.clone()], logs: vec![log], ..Trust::at(at(NOW)) };
     Case { sealed, logged, trust }
 }

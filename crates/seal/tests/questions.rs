@@ -45,7 +45,11 @@ fn case() -> Case {
     let trust = Trust {
         roots: vec![firm.root.clone()],
         revocation_lists: vec![list],
-        logs: vec![FirmLog { root: firm.root.fingerprint(), key: LogKey::new(LOG, log_key.public()).unwrap() }],
+        logs: vec![FirmLog {
+            root: firm.root.fingerprint(),
+            key: LogKey::new(LOG, log_key.public()).unwrap(),
+            witnesses: None,
+        }],
         statements_complete_as_of: Some(at(NOW)),
         ..Trust::at(at(NOW))
     };

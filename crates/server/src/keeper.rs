@@ -9,10 +9,13 @@ use chrono::{DateTime, Utc};
 use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, Tree, list_tiles};
 use seal::{
     key::PrivateKey,
-    receipt::{LogKey, LogKeyError},
+    receipt::{LogKey, NoteKeyError},
 };
 
-use crate::store::{FirmId, LogRows, Shelf, StoreError};
+use crate::{
+    gathering::{AskedWitness, gather},
+    store::{FirmId, LogRows, Shelf, StoreError},
+};
 
 /// Rows that are read at once.
 const PAGE: u64 = 4 * BUNDLE;
@@ -37,7 +40,7 @@ pub enum KeepError {
     Store(#[from] StoreError),
     /// The log's name.
     #[error(transparent)]
-    Name(#[from] LogKeyError),
+    Name(#[from] NoteKeyError),
     /// A row that this program has not written.
     #[error("entry {number} of the log in the store is none that this program knows")]
     Foreign {
@@ -59,11 +62,12 @@ pub struct LogKeeper {
     name: String,
     key: PrivateKey,
     tree: Tree,
-    /// The newest signed head: one signature is enough for all receipts that lead to it.
-    head: Option<Checkpoint>,
     /// What stands where, by everything but its time.
     known: HashMap<String, (u64, Entry)>,
     last: Option<DateTime<Utc>>,
+    /// The head that everybody sees, as it was when this keeper looked last.
+    shown: Option<Checkpoint>,
+    witnesses: Vec<AskedWitness>,
 }
 
 impl LogKeeper {
@@ -86,15 +90,21 @@ impl LogKeeper {
             name: name.to_owned(),
             key,
             tree: Tree::default(),
-            head: None,
             known: HashMap::new(),
             last: None,
+            shown: None,
+            witnesses: Vec::new(),
         };
         keeper.alone(|keeper| {
             keeper.catch_up()?;
             keeper.publish()
         })?;
         Ok(keeper)
+    }
+
+    /// Asks these witnesses to sign each head from now on. None of them signs for the log's key itself.
+    pub fn ask_witnesses(&mut self, witnesses: Vec<AskedWitness>) {
+        self.witnesses = witnesses;
     }
 
     /// How many entries the log has, as far as this keeper has read it.
@@ -137,6 +147,7 @@ impl LogKeeper {
             }
             keeper.publish()
         })?;
+        self.gather_signatures(now)?;
         Ok(entered)
     }
 
@@ -147,8 +158,40 @@ impl LogKeeper {
             entry: entered.entry.as_issued()?,
             index: entered.index,
             proof: self.tree.prove(entered.index, size)?,
-            checkpoint: self.head.clone().filter(|head| head.size() == size).unwrap_or_else(|| self.sign()),
+            checkpoint: self.head(),
         })
+    }
+
+    /// The head over all entries that this keeper has read: the one that is shown, with its witnesses, if it is of this tree.
+    fn head(&self) -> Checkpoint {
+        let shown = self.shown.as_ref().filter(|shown| self.is_head(shown));
+        shown.cloned().unwrap_or_else(|| self.sign())
+    }
+
+    fn is_head(&self, head: &Checkpoint) -> bool {
+        (head.size(), head.root()) == (self.tree.size(), self.tree.root())
+    }
+
+    /// Has the newest head signed by whoever of the witnesses answers, and shows it with what they signed. Nobody else is kept
+    /// from the log meanwhile: if somebody has shown a later head, that one stays.
+    fn gather_signatures(&mut self, now: DateTime<Utc>) -> Result<(), KeepError> {
+        let head = self.head();
+        if self.witnesses.is_empty() || head.size() == 0 {
+            return Ok(());
+        }
+        let signed = gather(&mut self.witnesses, &self.tree, &head, now);
+        if signed == head {
+            return Ok(());
+        }
+        self.alone(|keeper| {
+            let shown = keeper.read_shown()?.filter(|shown| keeper.is_head(shown));
+            if let Some(whole) = shown.and_then(|shown| shown.with_signatures(signed.signature_lines())) {
+                keeper.shelf.put(&keeper.firm, CHECKPOINT, whole.as_str().as_bytes())?;
+            }
+            Ok(())
+        })?;
+        self.shown = Some(signed);
+        Ok(())
     }
 
     fn sign(&self) -> Checkpoint {
@@ -191,7 +234,7 @@ impl LogKeeper {
             return Err(KeepError::Changed);
         }
         if shown.as_ref().is_some_and(|shown| shown.size() == self.tree.size()) {
-            self.head = shown;
+            self.shown = shown;
             return Ok(());
         }
         // Files that were shown once are whole; what the head's file does not cover is written again.
@@ -215,7 +258,7 @@ impl LogKeeper {
         put.map_err(|_| StoreError::Failed("the tiles were not written to their end".to_owned()))??;
         kept?;
         self.shelf.put(firm, CHECKPOINT, head.as_str().as_bytes())?;
-        self.head = Some(head);
+        self.shown = Some(head);
         Ok(())
     }
 

@@ -8,6 +8,7 @@ pub mod conformance;
 mod enrol;
 mod entering;
 mod exchange;
+mod gathering;
 mod http;
 mod keeper;
 mod link;
@@ -16,11 +17,13 @@ pub mod papers;
 mod settings;
 mod store;
 mod taking;
+mod witness;
 
 pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, read_kind, read_statement};
 pub use exchange::{ExchangeError, exchange};
+pub use gathering::{AskWitness, AskedWitness, HttpWitness, WitnessLineError, parse_witnesses, spell_witness};
 pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, serve_tls};
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use link::{Shows, ShowsError};
@@ -34,3 +37,4 @@ pub use store::{
 };
 pub use sync;
 pub use taking::{TakeError, Takes, read_whole, take_report};
+pub use witness::{Witness, WitnessError, WitnessFolder, WitnessFolderError, witness_routes};

@@ -4,6 +4,7 @@ use std::{
     fs,
     path::{Path, PathBuf},
     sync::Arc,
+    time::Duration,
 };
 
 use log::Checkpoint;
@@ -11,15 +12,20 @@ use rand_chacha::{ChaCha20Rng, rand_core::SeedableRng as _};
 use seal::{
     key::PrivateKey,
     key_file::{KeyFileError, Passphrase, lock_key, unlock_key},
-    receipt::{LogKey, LogKeyError},
+    receipt::{LogKey, NoteKeyError, WitnessKey},
 };
 
 use crate::{
+    gathering::{AskedWitness, WitnessLineError, parse_witnesses, spell_witness},
     keeper::{KeepError, LogKeeper, read_head},
     papers::{LOG_KEY, read_paper},
     store::{FirmId, FolderBlobs, FolderShelf, Shelf as _, SqliteRows, StoreError},
 };
 
+/// The witnesses that the log asks, a line each (C2SP `tlog-policy`).
+const WITNESSES: &str = "witnesses";
+/// How long a witness has for its answer.
+const LIMIT: Duration = Duration::from_secs(2);
 /// The firm of a folder that has one log.
 const ONLY: &str = "firm";
 
@@ -67,7 +73,7 @@ pub enum LogFolderError {
         file: String,
         /// Why.
         #[source]
-        cause: LogKeyError,
+        cause: NoteKeyError,
     },
     /// The locked key.
     #[error("the log's key cannot be opened: {0}")]
@@ -75,6 +81,9 @@ pub enum LogFolderError {
     /// The key in the folder is another than the log's.
     #[error("log.key.pem holds another key than log.pub names")]
     OtherKey,
+    /// The file of its witnesses.
+    #[error("witnesses: {0}")]
+    Witnesses(#[from] WitnessLineError),
     /// The log.
     #[error(transparent)]
     Keep(#[from] KeepError),
@@ -200,13 +209,40 @@ impl LogFolder {
         if key.public() != self.key.public_key() {
             return Err(LogFolderError::OtherKey);
         }
-        Ok(LogKeeper::open(
-            Arc::clone(&self.rows) as _,
-            Arc::clone(&self.shelf) as _,
-            Self::firm(),
-            self.key.name(),
-            key,
-        )?)
+        let (rows, shelf) = (Arc::clone(&self.rows), Arc::clone(&self.shelf));
+        let mut keeper = LogKeeper::open(rows, shelf, Self::firm(), self.key.name(), key)?;
+        keeper.ask_witnesses(self.read_witnesses()?);
+        Ok(keeper)
+    }
+
+    /// Asks a witness for its signature over each head from now on. False where it is asked already.
+    ///
+    /// # Errors
+    /// [`LogFolderError`]: an address that is none, a file.
+    pub fn add_witness(&self, witness: &WitnessKey, address: &str) -> Result<bool, LogFolderError> {
+        let line = spell_witness(witness, address);
+        parse_witnesses(&line, LIMIT)?;
+        let text = self.read_witness_lines()?;
+        if text.lines().any(|own| own == line.trim_end()) {
+            return Ok(false);
+        }
+        let file = self.top.join(WITNESSES);
+        let told = |cause| LogFolderError::File { file: file.display().to_string(), cause };
+        fs::write(&file, text + &line).map_err(told)?;
+        Ok(true)
+    }
+
+    fn read_witnesses(&self) -> Result<Vec<AskedWitness>, LogFolderError> {
+        let witnesses = parse_witnesses(&self.read_witness_lines()?, LIMIT)?;
+        Ok(witnesses.into_iter().map(|(key, way)| AskedWitness::new(key, Arc::new(way))).collect())
+    }
+
+    fn read_witness_lines(&self) -> Result<String, LogFolderError> {
+        let file = self.top.join(WITNESSES);
+        match fs::read_to_string(&file) {
+            Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => Ok(String::new()),
+            read => read.map_err(|cause| LogFolderError::File { file: file.display().to_string(), cause }),
+        }
     }
 
     /// The signed head that is shown.

@@ -4,7 +4,7 @@ use seal::{
     certificate::{Role, Subject},
     digest::{Fingerprint, Sha256Digest},
     trust::Trust,
-    verdict::{Check, Finding, Named, SealReport, SinceWhen, Standing, Whose},
+    verdict::{Check, Finding, Named, SealReport, Standing, Whose},
 };
 
 #[cfg(feature = "rerender")]
@@ -235,7 +235,7 @@ fn answer_since_when(seal: &SealReport) -> Answer {
             Answer::NotChecked { code: "no-proof-of-time", reason: words::no_proof_of_time(seal.claimed_time) }
         }
         Check::NotChecked(finding) => not_checked(finding),
-        Check::Passed(SinceWhen { at, log, index }) => Answer::Passed { sentence: words::since(*at, log, *index) },
+        Check::Passed(since) => Answer::Passed { sentence: words::since(since) },
     }
 }
 

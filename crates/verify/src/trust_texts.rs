@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 use seal::{
     certificate::{Certificate, CertificateError},
-    receipt::{LogKey, LogKeyError},
+    receipt::{LogKey, NoteKeyError, WitnessKey, Witnesses, WitnessesError},
     revocation::{RevocationError, RevocationList},
     statement::{SignedStatement, StatementError},
     trust::{FirmLog, Trust},
@@ -19,6 +19,10 @@ pub struct TrustTexts {
     /// Keys of the firm's logs, each `name+id+key` on one line. They count for the reports of one firm only, so with
     /// them exactly one root is given.
     pub logs: Vec<String>,
+    /// Keys of witnesses whose word the reader takes for the time in those logs, each `name+id+key` on one line.
+    pub witnesses: Vec<String>,
+    /// How many of the witnesses must have signed; all of them if not given.
+    pub witnesses_needed: Option<usize>,
     /// Withdrawals and supersessions, each one PEM block `CMS`.
     pub statements: Vec<String>,
     /// When the statements were gathered, if they are all that the firm had then.
@@ -34,6 +38,8 @@ impl TrustTexts {
             roots: Vec::new(),
             revocation_lists: Vec::new(),
             logs: Vec::new(),
+            witnesses: Vec::new(),
+            witnesses_needed: None,
             statements: Vec::new(),
             statements_complete_as_of: None,
             at,
@@ -63,16 +69,35 @@ impl TrustTexts {
     }
 
     fn parse_logs(&self, roots: &[Certificate]) -> Result<Vec<FirmLog>, TrustError> {
+        let witnesses = self.parse_witnesses()?;
         if self.logs.is_empty() {
-            return Ok(Vec::new());
+            return if witnesses.is_some() { Err(TrustError::WitnessesOfNoLog) } else { Ok(Vec::new()) };
         }
         let [root] = roots else { return Err(TrustError::LogOfWhichFirm { roots: roots.len() }) };
         parse_each(&self.logs, |place, text| {
-            let line = text.strip_suffix('\n').unwrap_or(text);
-            let key = LogKey::parse(line).map_err(|cause| TrustError::Log { place, cause })?;
-            Ok(FirmLog { root: root.fingerprint(), key })
+            let key = LogKey::parse(strip_end(text)).map_err(|cause| TrustError::Log { place, cause })?;
+            let is_log = |witness: &WitnessKey| witness.public_key() == key.public_key();
+            if let Some(place) = witnesses.iter().flat_map(Witnesses::keys).position(is_log) {
+                return Err(TrustError::WitnessIsLog { place });
+            }
+            Ok(FirmLog { root: root.fingerprint(), key, witnesses: witnesses.clone() })
         })
     }
+
+    fn parse_witnesses(&self) -> Result<Option<Witnesses>, TrustError> {
+        let keys = parse_each(&self.witnesses, |place, text| {
+            WitnessKey::parse(strip_end(text)).map_err(|cause| TrustError::Witness { place, cause })
+        })?;
+        let needed = self.witnesses_needed.unwrap_or(keys.len());
+        if keys.is_empty() && self.witnesses_needed.is_none() {
+            return Ok(None);
+        }
+        Witnesses::new(keys, needed).map(Some).map_err(TrustError::Witnesses)
+    }
+}
+
+fn strip_end(text: &str) -> &str {
+    text.strip_suffix('\n').unwrap_or(text)
 }
 
 fn parse_each<T>(texts: &[String], parse: impl Fn(usize, &str) -> Result<T, TrustError>) -> Result<Vec<T>, TrustError> {
@@ -108,13 +133,34 @@ pub enum TrustError {
         place: usize,
         /// Why.
         #[source]
-        cause: LogKeyError,
+        cause: NoteKeyError,
     },
     /// A log's key beside no root, or beside several.
     #[error("a log's key belongs to one firm: got {roots} roots beside it, expected 1")]
     LogOfWhichFirm {
         /// How many roots there are.
         roots: usize,
+    },
+    /// Not a witness's key.
+    #[error("a witness's key cannot be read: {cause}")]
+    Witness {
+        /// Its place in the list.
+        place: usize,
+        /// Why.
+        #[source]
+        cause: NoteKeyError,
+    },
+    /// A set of witnesses that proves nothing.
+    #[error("the witnesses: {0}")]
+    Witnesses(#[source] WitnessesError),
+    /// Witnesses beside no log.
+    #[error("witnesses sign a log's head: got no key of a log beside them, expected 1")]
+    WitnessesOfNoLog,
+    /// A log that would be its own witness.
+    #[error("a witness's key is the log's own: a log does not witness itself")]
+    WitnessIsLog {
+        /// Its place in the list of witnesses.
+        place: usize,
     },
     /// Not a signed statement.
     #[error("a statement cannot be read: {cause}")]
@@ -164,12 +210,47 @@ mod tests {
             ..TrustTexts::at(at)
         };
         let trust = texts(&[&one], format!("{}\n", key.to_text())).parse().unwrap();
-        assert_eq!(trust.logs, [FirmLog { root: one.fingerprint(), key: key.clone() }]);
+        assert_eq!(trust.logs, [FirmLog { root: one.fingerprint(), key: key.clone(), witnesses: None }]);
         for roots in [&[][..], &[&one, &other]] {
             let refused = texts(roots, key.to_text()).parse();
             assert!(matches!(refused, Err(TrustError::LogOfWhichFirm { roots: got }) if got == roots.len()));
         }
         let wrong = texts(&[&one], "North Bay's log".into()).parse();
-        assert!(matches!(wrong, Err(TrustError::Log { place: 0, cause: LogKeyError::Shape })));
+        assert!(matches!(wrong, Err(TrustError::Log { place: 0, cause: NoteKeyError::Shape })));
+    }
+    #[test]
+    fn witnesses_stand_beside_a_log_and_each_counts_once() {
+        let mut rng = ChaCha20Rng::from_seed([2; 32]);
+        let at = DateTime::UNIX_EPOCH;
+        let firm = Firm { name: "North Bay".into() };
+        let root = create_root(&PrivateKey::generate(&mut rng), &firm, at, &mut rng).unwrap();
+        let log = PrivateKey::generate(&mut rng);
+        let keys = [1, 2].map(|nth| {
+            WitnessKey::new(&format!("witness.example/w{nth}"), PrivateKey::generate(&mut rng).public()).unwrap()
+        });
+        let texts = |witnesses: &[&WitnessKey], needed| TrustTexts {
+            roots: vec![root.to_pem()],
+            logs: vec![LogKey::new("log.example/north-bay", log.public()).unwrap().to_text()],
+            witnesses: witnesses.iter().map(|key| format!("{}\n", key.to_text())).collect(),
+            witnesses_needed: needed,
+            ..TrustTexts::at(at)
+        };
+        let both = [&keys[0], &keys[1]];
+        let trust = texts(&both, None).parse().unwrap();
+        assert_eq!(trust.logs[0].witnesses.as_ref().unwrap().at_least(), 2, "all of them where nothing is said");
+        let trust = texts(&both, Some(1)).parse().unwrap();
+        assert_eq!(trust.logs[0].witnesses, Some(Witnesses::new(keys.to_vec(), 1).unwrap()));
+        for (witnesses, needed) in
+            [(&both[..], Some(3)), (&both, Some(0)), (&[&keys[0], &keys[0]], None), (&[], Some(1))]
+        {
+            assert!(matches!(texts(witnesses, needed).parse(), Err(TrustError::Witnesses(_))), "{needed:?}");
+        }
+        let own = WitnessKey::new("witness.example/own", log.public()).unwrap();
+        let refused = texts(&[&keys[0], &own], None).parse();
+        assert!(matches!(refused, Err(TrustError::WitnessIsLog { place: 1 })));
+        let without = TrustTexts { logs: Vec::new(), ..texts(&both, None) }.parse();
+        assert!(matches!(without, Err(TrustError::WitnessesOfNoLog)));
+        let wrong = TrustTexts { witnesses: vec!["w1".into()], ..texts(&[], None) }.parse();
+        assert!(matches!(wrong, Err(TrustError::Witness { place: 0, cause: NoteKeyError::Shape })));
     }
 }

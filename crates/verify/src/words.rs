@@ -1,7 +1,7 @@
 //! The verdict in plain words, for somebody who has never heard of a signature.
 
 use chrono::{DateTime, Utc};
-use seal::verdict::{Named, Whose};
+use seal::verdict::{ByWitnesses, Named, SinceWhen, Whose};
 
 use crate::{
     headline::Headline,
@@ -151,8 +151,20 @@ pub(crate) fn no_proof_of_time(claimed: Option<DateTime<Utc>>) -> String {
     }
 }
 
-pub(crate) fn since(at: DateTime<Utc>, log: &str, index: u64) -> String {
-    format!("It existed on {}, as the firm's log {log} says (entry {index}).", minute(at))
+pub(crate) fn since(SinceWhen { at, log, index, by_witnesses }: &SinceWhen) -> String {
+    let at = minute(*at);
+    let Some(ByWitnesses { needed, known, entered }) = by_witnesses else {
+        return format!("It existed on {at}, as the firm's log {log} says (entry {index}).");
+    };
+    let witnesses = match known {
+        1 => "the witness that you gave".to_owned(),
+        _ => format!("{needed} of the {known} witnesses that you gave"),
+    };
+    let entered = minute(*entered);
+    format!(
+        "It existed on {at}, proven by {witnesses}: they had signed the firm's log {log} by then (entry {index}, made on \
+         {entered} by the log's own clock)."
+    )
 }
 
 pub(crate) fn stands(as_of: DateTime<Utc>) -> String {

@@ -60,13 +60,7 @@ fn a_browser_draws_the_same_bytes_and_gives_the_same_verdict() {
 
     let request = VerifyRequest {
         file: &SEALED.report,
-        trust: TrustRequest {
-            roots: std::slice::from_ref(&SEALED.root),
-            revocation_lists: &[],
-            logs: &[],
-            statements: &[],
-            statements_complete_as_of: None,
-        },
+        trust: TrustRequest { roots: std::slice::from_ref(&SEALED.root), ..TrustRequest::default() },
         signature_only: false,
     };
     let here = verify_report(&FixedWorld::default(), &request).unwrap();

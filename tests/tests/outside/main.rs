@@ -14,6 +14,7 @@ mod recordings;
 mod room;
 mod statement;
 mod text;
+mod timestamp;
 mod vininfo;
 
 use std::sync::LazyLock;

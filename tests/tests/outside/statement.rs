@@ -73,10 +73,8 @@ impl Dealer {
             report: Some(report),
             trust: TrustRequest {
                 roots: std::slice::from_ref(&SEALED.root),
-                revocation_lists: &[],
-                logs: &[],
                 statements: withdrawals,
-                statements_complete_as_of: None,
+                ..TrustRequest::default()
             },
             although_unsound,
             firm: &self.at("firm"),
@@ -94,10 +92,8 @@ impl Dealer {
             file,
             trust: TrustRequest {
                 roots: &[SEALED.root.clone(), self.at("firm/root.pem")],
-                revocation_lists: &[],
-                logs: &[],
                 statements: withdrawals,
-                statements_complete_as_of: None,
+                ..TrustRequest::default()
             },
             signature_only: false,
         };

@@ -14,6 +14,11 @@ pub enum LogCommand {
     /// Enter sealed reports and signed withdrawals; each report gets its receipt.
     #[command(after_help = "Example:\n  rimside log enter log report.pdf --root root.pem")]
     Enter(EnterLog),
+    /// Ask a witness from now on to sign each head: its time then stands in the receipts.
+    #[command(
+        after_help = "Example:\n  rimside log add-witness log --witness witness.pub --at http://127.0.0.1:4719\n\nThe office reads its witnesses when it begins; it speaks no TLS itself, so an https address needs a proxy beside it."
+    )]
+    AddWitness(AddWitness),
     /// Read a whole log again, to its last entry.
     #[command(
         after_help = "Exit: 0 it holds, 1 it does not, 2 it could not be read whole.\n\nExample:\n  rimside log audit log/public/firm --key log/log.pub --seen head.txt --keep head.txt"
@@ -62,4 +67,17 @@ pub struct AuditLog {
     /// Where the signed head goes, to be compared the next time.
     #[arg(long, value_name = "FILE")]
     pub keep: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct AddWitness {
+    /// The log's folder.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The witness's key, `name+id+key` on one line.
+    #[arg(long, value_name = "FILE")]
+    pub witness: PathBuf,
+    /// Where it listens.
+    #[arg(long = "at", value_name = "ADDRESS")]
+    pub address: String,
 }

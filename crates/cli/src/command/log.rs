@@ -4,7 +4,7 @@ use api::{Access, Existing, Fault, ReceiptRequest, World as _, write_whole};
 use serde::Serialize;
 use server::{
     LogFolder, LogFolderError,
-    log::{AuditFault, Audited, Checkpoint, LogKey, audit},
+    log::{AuditFault, Audited, Checkpoint, LogKey, WitnessKey, audit},
     papers::show_statement,
     read_kind,
 };
@@ -12,7 +12,7 @@ use server::{
 use super::WORLD;
 use crate::{
     answer::Answer,
-    arguments::{AuditLog, EnterLog, FoundLog},
+    arguments::{AddWitness, AuditLog, EnterLog, FoundLog},
     passphrase,
 };
 
@@ -27,6 +27,9 @@ pub(super) fn refused(error: &LogFolderError) -> Fault {
             "log-not-kept",
             Some("nothing was signed over it: look at the log with `rimside log audit` before going on".to_owned()),
         ),
+        LogFolderError::Witnesses(_) => {
+            ("witness-refused", Some("look at the address, and at the file `witnesses` in the log's folder".to_owned()))
+        }
         _ => ("log-refused", Some("begin one with `rimside log found`, or name its folder".to_owned())),
     };
     Fault { code, message: error.to_string(), hint }
@@ -132,6 +135,26 @@ fn attach(file: &Path, receipt: &str, lines: &mut Vec<String>) -> Result<String,
         }
     }
     Ok(place.display().to_string())
+}
+
+#[derive(Serialize)]
+struct Added {
+    witness: String,
+    address: String,
+    is_new: bool,
+}
+
+pub fn add_witness(arguments: &AddWitness) -> Result<Answer, Fault> {
+    let folder = LogFolder::open(&arguments.folder).map_err(|error| refused(&error))?;
+    let key = WitnessKey::parse(read_text(&arguments.witness)?.trim()).map_err(|error| Fault {
+        code: "witness-refused",
+        message: format!("{}: {error}", arguments.witness.display()),
+        hint: Some("ask the witness for its key: name+id+key".to_owned()),
+    })?;
+    let is_new = folder.add_witness(&key, &arguments.address).map_err(|error| refused(&error))?;
+    let already = if is_new { "from now on" } else { "as it was already" };
+    let text = format!("{} at {} is asked {already}.\n", key.name(), arguments.address);
+    Ok(Answer::told(text, &Added { witness: key.name().to_owned(), address: arguments.address.clone(), is_new }))
 }
 
 #[derive(Serialize)]

@@ -150,7 +150,7 @@ fn say(settings: &Settings, address: String) -> Answer {
     Answer::told(text, &checked)
 }
 
-fn tell(line: &serde_json::Value) {
+pub(super) fn tell(line: &serde_json::Value) {
     tell_line(&line.to_string());
 }
 
@@ -160,7 +160,7 @@ fn tell_line(line: &str) {
 }
 
 /// Comes when somebody ends the program, at the terminal or as a service.
-async fn closing() {
+pub(super) async fn closing() {
     #[cfg(unix)]
     {
         use tokio::signal::unix::{SignalKind, signal};

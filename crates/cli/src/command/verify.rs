@@ -27,6 +27,8 @@ pub fn trust(brought: &Brought) -> TrustRequest<'_> {
         roots: &brought.roots,
         revocation_lists: &brought.revocation_lists,
         logs: &brought.logs,
+        witnesses: &brought.witnesses,
+        witnesses_needed: brought.witnesses_needed,
         statements: &brought.statements,
         statements_complete_as_of: brought.statements_complete,
     }

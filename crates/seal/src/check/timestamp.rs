@@ -19,7 +19,7 @@ const TST_INFO: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.
 
 /// Does the token's imprint fit the signature value (RFC 3161 appendix A)? Returns the remark that the token's own
 /// signature was not judged, with the time that it claims; or why the token does not belong here.
-pub(super) fn check_imprint(token: &[u8], signature: &[u8]) -> Result<Finding, Finding> {
+pub(crate) fn check_imprint(token: &[u8], signature: &[u8]) -> Result<Finding, Finding> {
     let malformed = || Finding {
         code: "timestamp-malformed",
         reason: "the timestamp token is not one of RFC 3161 in DER".to_owned(),

@@ -1,80 +1,49 @@
 //! Signed checkpoints: C2SP `signed-note` and `tlog-checkpoint`, Ed25519 signatures (type 0x01).
 
 use base64ct::{Base64, Encoding as _};
-use sha2::{Digest as _, Sha256};
 
-use super::{decode_base64, parse_decimal, parse_hash};
+use super::{
+    decode_base64,
+    named_key::{KeyType, NamedKey, NoteKeyError, is_name, key_id},
+    parse_decimal, parse_hash,
+};
 use crate::{
-    digest::{Sha256Digest, hexadecimal},
-    key::{KeyError, PrivateKey, PublicKey},
+    digest::Sha256Digest,
+    key::{PrivateKey, PublicKey},
 };
 
-const ED25519_TYPE: u8 = 1;
 /// The format asks for at least 16.
 const MOST_SIGNATURES: usize = 32;
 
 /// A log's public key with its name, as the reader knows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct LogKey {
-    name: String,
-    id: [u8; 4],
-    key: PublicKey,
-}
+pub struct LogKey(NamedKey);
 
 impl LogKey {
     /// The key under a name. Errors: an empty name, or one with a blank, a control character or a plus sign.
-    pub fn new(name: &str, key: PublicKey) -> Result<Self, LogKeyError> {
-        if !is_name(name) {
-            return Err(LogKeyError::Name { got: name.to_owned() });
-        }
-        Ok(Self { name: name.to_owned(), id: key_id(name, key), key })
+    pub fn new(name: &str, key: PublicKey) -> Result<Self, NoteKeyError> {
+        NamedKey::new(name, KeyType::Ed25519, key).map(Self)
     }
 
     /// Reads a verifier key: `<name>+<key id in hexadecimal>+<base64 of type and key>`.
-    pub fn parse(text: &str) -> Result<Self, LogKeyError> {
-        let mut parts = text.splitn(3, '+');
-        let (Some(name), Some(id), Some(material)) = (parts.next(), parts.next(), parts.next()) else {
-            return Err(LogKeyError::Shape);
-        };
-        let material = decode_base64(material).ok_or(LogKeyError::Shape)?;
-        let Some((&ED25519_TYPE, key)) = material.split_first() else { return Err(LogKeyError::Type) };
-        let found = Self::new(name, PublicKey::parse(key).map_err(LogKeyError::Key)?)?;
-        if found.id_hex() != id {
-            return Err(LogKeyError::Id);
-        }
-        Ok(found)
+    pub fn parse(text: &str) -> Result<Self, NoteKeyError> {
+        NamedKey::parse(text, KeyType::Ed25519).map(Self)
     }
 
     /// The log's name.
     pub fn name(&self) -> &str {
-        &self.name
+        &self.0.name
     }
 
     /// The key alone.
     pub fn public_key(&self) -> PublicKey {
-        self.key
+        self.0.key
     }
 
     /// The verifier key as text.
     pub fn to_text(&self) -> String {
-        let material = [&[ED25519_TYPE][..], &self.key.to_bytes()].concat();
-        format!("{}+{}+{}", self.name, self.id_hex(), Base64::encode_string(&material))
+        self.0.to_text()
     }
-
-    fn id_hex(&self) -> String {
-        hexadecimal(&self.id)
-    }
-}
-
-fn is_name(name: &str) -> bool {
-    !name.is_empty() && !name.chars().any(|c| c.is_whitespace() || c.is_control() || c == '+')
-}
-
-/// SHA-256 over name, newline, type and key, cut to four bytes.
-fn key_id(name: &str, key: PublicKey) -> [u8; 4] {
-    let hash =
-        Sha256::new().chain_update(name).chain_update([b'\n', ED25519_TYPE]).chain_update(key.to_bytes()).finalize();
-    [hash[0], hash[1], hash[2], hash[3]]
 }
 
 /// A signed tree head: the text as it came, and what it says.
@@ -87,11 +56,12 @@ pub struct Checkpoint {
     signatures: Vec<NoteSignature>,
 }
 
+/// A line below the text: who signed, and what; not yet checked.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct NoteSignature {
+pub(super) struct NoteSignature {
     name: String,
     id: [u8; 4],
-    signature: Vec<u8>,
+    pub(super) signature: Vec<u8>,
 }
 
 impl Checkpoint {
@@ -123,7 +93,7 @@ impl Checkpoint {
     pub fn sign(origin: &str, size: u64, root: Sha256Digest, log_key: &PrivateKey) -> Self {
         let body = format!("{origin}\n{size}\n{}\n", Base64::encode_string(root.as_bytes()));
         let signature = log_key.sign(body.as_bytes());
-        let id = key_id(origin, log_key.public());
+        let id = key_id(origin, KeyType::Ed25519, log_key.public());
         let line = Base64::encode_string(&[&id[..], &signature].concat());
         Self {
             text: format!("{body}\n— {origin} {line}\n"),
@@ -154,53 +124,53 @@ impl Checkpoint {
         self.root
     }
 
+    /// The lines below the text: who has signed it.
+    pub fn signature_lines(&self) -> &str {
+        &self.text[self.body_length + 1..]
+    }
+
+    /// What is signed: the text with its last newline.
+    pub(super) fn body(&self) -> &str {
+        &self.text[..self.body_length]
+    }
+
+    pub(super) fn signatures(&self) -> &[NoteSignature] {
+        &self.signatures
+    }
+
     /// Is this a checkpoint of the log with that key: its name in the first line and a signature under name and id?
     pub fn names(&self, key: &LogKey) -> bool {
-        self.origin() == key.name && self.signatures.iter().any(|line| line.is_of(key))
+        self.origin() == key.name() && self.signatures.iter().any(|line| line.is_of(&key.0))
+    }
+
+    /// This checkpoint with the lines of this key alone. None if there is none.
+    pub fn only_signed_by(&self, key: &LogKey) -> Option<Self> {
+        let lines = self.signature_lines().split_inclusive('\n');
+        let own = lines.zip(&self.signatures).filter(|(_, signature)| signature.is_of(&key.0)).map(|(line, _)| line);
+        Self::parse(&format!("{}\n{}", self.body(), own.collect::<String>()))
     }
 
     /// Is there a signature of this key, and does every one of it stand? (Unknown keys are ignored, as the format
     /// demands; a false signature under a known key refuses the whole note.)
     pub fn is_signed_by(&self, key: &LogKey) -> bool {
-        let body = &self.text.as_bytes()[..self.body_length];
-        let mut own = self.signatures.iter().filter(|line| line.is_of(key)).peekable();
-        own.peek().is_some() && own.all(|line| key.key.check(body, &line.signature).is_ok())
+        let body = self.body().as_bytes();
+        let mut own = self.signatures.iter().filter(|line| line.is_of(&key.0)).peekable();
+        own.peek().is_some() && own.all(|line| key.public_key().check(body, &line.signature).is_ok())
     }
 }
 
 impl NoteSignature {
-    fn is_of(&self, key: &LogKey) -> bool {
+    pub(super) fn is_of(&self, key: &NamedKey) -> bool {
         self.name == key.name && self.id == key.id
     }
 }
 
-fn parse_signature(line: &str) -> Option<NoteSignature> {
+pub(super) fn parse_signature(line: &str) -> Option<NoteSignature> {
     let (name, encoded) = line.strip_prefix("— ")?.split_once(' ')?;
     let bytes = decode_base64(encoded)?;
     let (id, signature) = bytes.split_first_chunk::<4>()?;
     is_name(name).then(|| NoteSignature { name: name.to_owned(), id: *id, signature: signature.to_vec() })
 }
 
-/// Why a log's key was refused.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
-pub enum LogKeyError {
-    /// Not three parts joined by plus signs, the last in base64.
-    #[error("not a log's key, expected `name+id+key`")]
-    Shape,
-    /// A key of another kind than Ed25519 (0x01).
-    #[error("a log's key of another kind than Ed25519")]
-    Type,
-    /// The id is not that of name and key: one of the three was changed.
-    #[error("the id of the log's key does not belong to its name and key")]
-    Id,
-    /// A name with characters that may not be in it.
-    #[error("the log's name `{got}`, expected no blanks, control characters or plus signs")]
-    Name {
-        /// The name as given.
-        got: String,
-    },
-    /// The key itself is refused.
-    #[error("the log's key is refused")]
-    Key(#[source] KeyError),
-}
+#[cfg(test)]
+mod tests;

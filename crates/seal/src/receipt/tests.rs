@@ -101,20 +101,6 @@ fn a_path_of_another_length_or_place_leads_nowhere() {
     assert_eq!(inclusion_root(u64::MAX, u64::MAX, leaf_hash(b""), &[leaf_hash(b""); 64]), None);
 }
 
-#[test]
-fn the_note_format_agrees_with_its_specification() {
-    // c2sp.org/signed-note, section "Verifier keys", example; the checkpoint layout is c2sp.org/tlog-checkpoint's.
-    let key = LogKey::parse("example.com/foo+530d903a+AekyeRrm56hApGFkyQR4ZCbV54Id2LKaANYcrnKv3U2k").unwrap();
-    assert_eq!(key.name(), "example.com/foo");
-    assert_eq!(key.to_text(), "example.com/foo+530d903a+AekyeRrm56hApGFkyQR4ZCbV54Id2LKaANYcrnKv3U2k");
-    let changed = LogKey::parse("example.com/fob+530d903a+AekyeRrm56hApGFkyQR4ZCbV54Id2LKaANYcrnKv3U2k");
-    assert_eq!(changed, Err(LogKeyError::Id));
-    let signature = "Uw2QOkn8srV1yJGh2VYRlL1Tnagv1YEq6TfXppzi2ONncAlTgK7Ztg1ERYNZXsYjOBH3mFXmRKuwHjG1Yu72IneyaQM=";
-    let bytes = decode_base64(signature).unwrap();
-    assert_eq!(bytes[..4], [0x53, 0x0d, 0x90, 0x3a]);
-    key.public_key().check(b"This is an example message.\n", &bytes[4..]).unwrap();
-}
-
 const ORIGIN: &str = "log.example/north-bay";
 
 fn log_key() -> PrivateKey {
