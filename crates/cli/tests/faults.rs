@@ -257,7 +257,8 @@ fn an_office_that_is_killed_again_and_again_loses_nothing_that_it_has_acknowledg
     hold_to_its_word(&desk, &served, &devices);
     // And it goes on from there.
     for device in &mut devices {
-        assert!(device.sync(&served.address));
+        // A piece that was half written when the office fell over is asked for once more.
+        assert!((0..3).any(|_| device.sync(&served.address)));
         assert_eq!(device.held as usize, device.row.len());
         assert!(device.blobs.keys().all(|sha256| device.read(&served.address, sha256) == device.blobs[sha256]));
     }

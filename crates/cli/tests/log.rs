@@ -66,7 +66,7 @@ fn a_report_gets_its_receipt_and_whoever_reads_the_log_finds_it() {
     assert_eq!((&again[0]["is_new"], &again[1]["index"]), (&false.into(), &1.into()));
     let whole = audit(&desk, 0, &["--seen", "head.txt", "--keep", "head.txt"]);
     assert_eq!(whole["by_kind"], serde_json::json!({"issued": 2, "withdrawn": 1}));
-    assert_eq!(desk.list("log/public/firm"), ["checkpoint", "tile"]);
+    assert_eq!(desk.list("log/public/firm"), ["checkpoint", "log.pub", "statements", "tile"]);
 }
 
 #[test]

@@ -17,6 +17,7 @@ pub mod papers;
 mod settings;
 mod store;
 mod taking;
+mod tidying;
 mod witness;
 
 pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
@@ -37,4 +38,5 @@ pub use store::{
 };
 pub use sync;
 pub use taking::{TakeError, Takes, read_whole, take_report};
+pub use tidying::tidy_daily;
 pub use witness::{Witness, WitnessError, WitnessFolder, WitnessFolderError, witness_routes};

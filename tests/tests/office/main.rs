@@ -150,6 +150,31 @@ fn a_dealer_sees_nothing_but_what_is_the_dealers_own() {
 }
 
 #[test]
+fn a_dealer_whom_the_firm_certified_attaches_a_signed_answer_to_the_sale() {
+    let desk = Desk::open();
+    let ines = Phone::let_in(&desk, "Ines's phone", Role::Inspector);
+    ines.be_certified("Ines Okafor-Lind", Role::Inspector, "ines");
+    let report = ines.report_bytes(text(&ines.inspect_and_seal(0)["identity"]));
+    let dealer = Phone::let_in(&desk, "Saltmarsh Motor House", Role::Dealer);
+    // Enrolled by the firm, the dealer signs as one of the firm's people.
+    let mut content = serde_json::to_value(demo::scenario::statement().unwrap()).unwrap();
+    content["firm"] = json!("Harbour & Vale Inspections");
+    let state = json!({"op": "state", "content": content, "roots": [], "although_unsound": false, "passphrase": PASSPHRASE});
+    assert_eq!(dealer.try_call(&state, &report).unwrap_err().code, "no-keys");
+    dealer.be_certified("Owen Tarrow", Role::Dealer, "tarrow");
+    let stated = dealer.call(&state, &report).answer;
+    dealer.sync();
+    let identity = text(&stated["identity"]);
+    let standing = dealer.report(identity);
+    assert_eq!((&standing["is_receipted"], &standing["is_told"]), (&json!(true), &json!(true)));
+    let verdict = verify::check_fully(&dealer.report_bytes(identity), &read_papers(&desk).parse().unwrap());
+    assert_eq!(verdict.headline, Headline::Genuine, "{verdict:?}");
+    assert!(verdict.rests_on.is_some(), "the inspector's report travels inside it");
+    // An inspector's certificate is none of a dealer's.
+    assert_eq!(ines.try_call(&state, &report).unwrap_err().code, "no-dealer");
+}
+
+#[test]
 fn a_letter_goes_out_by_a_link_and_its_answers_come_back_through_it() {
     let desk = Desk::open();
     let ines = Phone::let_in(&desk, "Ines's phone", Role::Inspector);

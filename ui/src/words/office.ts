@@ -73,6 +73,7 @@ export const office = {
     out: (time: string) => `shut out ${time}`,
     asks: (name: string, role: string) => `asks for a certificate for ${name}, as ${role.toLowerCase()}`,
     given: (name: string, time: string) => `certified for ${name}, ${time}`,
+    forked: (number: number) => `A copy of its notebook was put back and written in: ${number === 1 ? "an entry" : `${number} entries`} under taken numbers came, and ${number === 1 ? "is" : "are"} kept. It goes on under a new name.`,
     shutOut: "Shut out",
     lost: "A lost phone: shut it out here at once, then revoke its certificate with the firm's key, where that is kept.",
     letIn: "Let a device in",

@@ -48,6 +48,8 @@ pub(super) enum DoorError {
     Zip(#[from] zip::result::ZipError),
     #[error("there are no keys on this device yet")]
     NoKeys,
+    #[error("the firm's office has certified nobody as a dealer on this device")]
+    NoDealer,
     /// Told already in the words of whoever failed.
     #[error("{}", .0.message)]
     Told(Box<Fault>),
@@ -97,6 +99,7 @@ impl Explained for DoorError {
             Self::Face(_) => "face-refused",
             Self::Zip(_) => "zip-refused",
             Self::NoKeys => "no-keys",
+            Self::NoDealer => "no-dealer",
             Self::Told(fault) => fault.code,
             Self::NotJoined(_) => "not-let-in",
             Self::OfficeRefused { .. } => "office-refused",
@@ -122,6 +125,7 @@ impl Explained for DoorError {
                 "nothing was lost: make room on this device, or save everything and erase what is no longer needed, and try again"
                     .to_owned(),
             ),
+            Self::NoDealer => Some("let the office let this device in as a dealer's, then ask it for a certificate".to_owned()),
             Self::NoKeys => Some("make keys first, under Keys".to_owned()),
             Self::Told(fault) => fault.hint.clone(),
             Self::OfficeRefused { hint, .. } => hint.clone(),

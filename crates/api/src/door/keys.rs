@@ -15,15 +15,26 @@ use crate::{
     world::WorldError,
 };
 
-/// The name of the inspector's files: `inspector`, and after each change of the key `inspector-2` and so on.
+/// The name of the files of whoever signs on this device: `inspector`, and after each change of the key `inspector-2` and so
+/// on. A device that the office let in as a dealer's or its own may have nobody but a dealer or the office.
 pub(super) fn person(door: &Door) -> Result<Option<PersonId>, DoorError> {
+    for role in ["inspector", "dealer", "office"] {
+        if let Some(id) = newest(door, role)? {
+            return Ok(Some(id));
+        }
+    }
+    Ok(None)
+}
+
+/// Whoever was certified last in this role.
+fn newest(door: &Door, role: &str) -> Result<Option<PersonId>, DoorError> {
     let (room, folder) = (door.room(), at("firm"));
     if !room.exists(&folder.join("root.pem")).map_err(WorldError::at("read", &folder))? {
         return Ok(None);
     }
     let people = FirmFolder::open(&room, &folder)?.list_people(&room)?;
-    let inspectors = people.into_iter().filter_map(|id| Some((number("inspector", &id)?, id)));
-    Ok(inspectors.max_by_key(|(number, _)| *number).map(|(_, id)| id))
+    let named = people.into_iter().filter_map(|id| Some((number(role, &id)?, id)));
+    Ok(named.max_by_key(|(number, _)| *number).map(|(_, id)| id))
 }
 
 /// The roots of firms that this device signed for before, in PEM.
@@ -51,8 +62,11 @@ fn named(role: &str, number: u32) -> PersonId {
 }
 
 /// Who signs condition statements: the same person, certified besides as a dealer when the first is signed, and anew
-/// after each change of the key.
+/// after each change of the key; where the firm's issuer is elsewhere, whom the office certified as a dealer.
 pub(super) fn dealer(door: &Door, passphrase: &Passphrase) -> Result<PersonId, DoorError> {
+    if view(door)?.keys.is_some_and(|keys| keys.by_office) {
+        return newest(door, "dealer")?.ok_or(DoorError::NoDealer);
+    }
     let (Some(inspector), Some(keys)) = (person(door)?, view(door)?.keys) else { return Err(DoorError::NoKeys) };
     let id = named("dealer", number("inspector", &inspector).unwrap_or(1));
     let (room, folder) = (door.room(), at("firm"));

@@ -16,8 +16,9 @@ pub enum OfficeCommand {
     #[command(after_help = "Example:\n  rimside office devices log")]
     Devices(ListDevices),
     /// Shut a device out at once: a lost phone. With --firm and --id its person's certificate is revoked in the same step.
-    #[command(after_help = "Examples:\n  rimside office shut-out log device-0123456789abcdef\n  \
-        rimside office shut-out log device-0123456789abcdef --firm firm --id ines --reason key-compromised")]
+    #[command(
+        after_help = "Example:\n  rimside office shut-out log device-0123456789abcdef --firm firm --id ines --reason key-compromised"
+    )]
     ShutOut(ShutOut),
     /// Show the firm's root, issuer and revocation list, so that the office takes the firm's reports and readers can judge
     /// them. Again after each new list.

@@ -4,6 +4,7 @@ use api::{Fault, World as _};
 use serde::Serialize;
 use server::{
     LogFolder, Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls,
+    tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -68,12 +69,15 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             tell: Box::new(tell_line),
         };
         let limits = settings.limits;
-        let routes = routes(Arc::new(office), limits.answer);
+        let office = Arc::new(office);
+        let tidying = tokio::spawn(tidy_daily(Arc::clone(&office)));
+        let routes = routes(office, limits.answer);
         tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some()}));
         match tls {
             Some(tls) => serve_tls(listener, routes, limits, tls, closing()).await,
             None => serve_office(listener, routes, limits, closing()).await,
         }
+        tidying.abort();
         Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
     })
 }

@@ -45,13 +45,14 @@ async fn list(State(office): Shared, headers: HeaderMap) -> Result<Json<Value>, 
     aside(&office, move |office| {
         let firm = know_office(office, &headers)?.firm;
         let asked = office.rows.list_certificates(&firm)?;
-        let devices = office.rows.list_devices(&firm)?;
+        let (devices, forks) = (office.rows.list_devices(&firm)?, office.rows.forks(&firm)?);
         let told = devices.iter().map(|device| {
             let certificate = asked.iter().find(|row| row.device == device.device).map(tell_asked);
             json!({
                 "device": device.device, "label": device.label, "role": device.role.name(),
                 "since": device.since.to_rfc3339(), "shut_out": device.revoked.map(|at| at.to_rfc3339()),
                 "certificate": certificate,
+                "forks": forks.iter().filter(|fork| fork.entry.id.device.as_str() == device.device).count(),
             })
         });
         Ok(Json(Value::Array(told.collect())))

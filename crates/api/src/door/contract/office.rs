@@ -204,6 +204,8 @@ pub struct DeviceView {
     pub shut_out: Option<String>,
     /// What it asked to be certified as.
     pub certificate: Option<DeviceCertificate>,
+    /// Entries that came under names which other entries have: a copy of its notebook was put back and written in.
+    pub forks: u64,
 }
 
 /// What a device asked to be certified as.
