@@ -15,6 +15,7 @@ mod room;
 mod seal;
 mod shelf;
 mod statement;
+mod visits;
 
 pub use contract::*;
 pub use office::OfficeBook;
@@ -148,6 +149,7 @@ impl Door {
                 Ok(only(if small { book.small(&sha256)? } else { book.original(&sha256)? }))
             }
             Request::Reckon { inspection } => json(&draft::reckon(&self.book(), &inspection)?),
+            Request::Visits { inspection } => json(&visits::list(&self.book(), &inspection)?),
             Request::Seal { inspection, passphrase } => json(&seal::seal(self, &inspection, passphrase, progress)?),
             Request::State { content, roots, although_unsound, passphrase } => json(&statement::state(
                 self,

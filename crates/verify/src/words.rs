@@ -124,7 +124,7 @@ pub(crate) fn whose(whose: &Whose) -> String {
         let reason = revocation.reason.name();
         format!(" The key was revoked later, on {since} ({reason}); the signature is proven to be older.")
     });
-    format!("Signed by {person}, under a root that you gave: {}.{later}", root.name)
+    format!("Signed by {person}, under the root that this check was given: {}.{later}", root.name)
 }
 
 /// Who says what in a condition statement.

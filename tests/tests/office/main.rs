@@ -159,7 +159,8 @@ fn a_dealer_whom_the_firm_certified_attaches_a_signed_answer_to_the_sale() {
     // Enrolled by the firm, the dealer signs as one of the firm's people.
     let mut content = serde_json::to_value(demo::scenario::statement().unwrap()).unwrap();
     content["firm"] = json!("Harbour & Vale Inspections");
-    let state = json!({"op": "state", "content": content, "roots": [], "although_unsound": false, "passphrase": PASSPHRASE});
+    let state =
+        json!({"op": "state", "content": content, "roots": [], "although_unsound": false, "passphrase": PASSPHRASE});
     assert_eq!(dealer.try_call(&state, &report).unwrap_err().code, "no-keys");
     dealer.be_certified("Owen Tarrow", Role::Dealer, "tarrow");
     let stated = dealer.call(&state, &report).answer;

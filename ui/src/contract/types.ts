@@ -244,6 +244,12 @@ op: "reckon"
  */
 inspection: string
 } | {
+op: "visits"
+/**
+ * One of the visits.
+ */
+inspection: string
+} | {
 op: "seal"
 /**
  * Which.
@@ -1429,6 +1435,7 @@ state_place: DraftView
 look: Looked
 picture: null
 reckon: ReckoningView
+visits: VisitsView
 seal: ReportView
 state: ReportView
 reports: ReportList
@@ -3477,6 +3484,72 @@ years: number
 asking_price?: (AskingPrice | null)
 }
 /**
+ * How a car's parts wore from visit to visit.
+ */
+export interface VisitsView {
+/**
+ * The visits, the earliest first.
+ */
+visits: VisitView[]
+}
+/**
+ * What one visit came to.
+ */
+export interface VisitView {
+/**
+ * Its inspection.
+ */
+id: string
+/**
+ * When it was.
+ */
+visited_at: string
+/**
+ * The odometer, in km.
+ */
+km?: (number | null)
+corners: PerCorner5
+}
+/**
+ * Something for each corner.
+ */
+export interface PerCorner5 {
+front_left: VisitCorner
+front_right: VisitCorner
+rear_left: VisitCorner
+rear_right: VisitCorner
+}
+/**
+ * The wear of a corner's parts at a visit, each the worst of its kind.
+ */
+export interface VisitCorner {
+/**
+ * The disc: its bulk or a face.
+ */
+disc?: (WearRange | null)
+/**
+ * The pads.
+ */
+pads?: (WearRange | null)
+}
+/**
+ * A wear as a share of the way to the mark.
+ */
+export interface WearRange {
+/**
+ * The best value.
+ */
+value: number
+/**
+ * Low end of the 95 % interval.
+ */
+low: number
+/**
+ * High end of the 95 % interval.
+ */
+high: number
+}
+/**
  * A sealed report.
  */
 export interface ReportView {
@@ -4012,6 +4085,10 @@ shut_out?: (string | null)
  * What it asked to be certified as.
  */
 certificate?: (DeviceCertificate | null)
+/**
+ * Entries that came under names which other entries have: a copy of its notebook was put back and written in.
+ */
+forks: number
 }
 /**
  * What a device asked to be certified as.

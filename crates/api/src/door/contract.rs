@@ -202,6 +202,11 @@ pub enum Request {
         /// Which.
         inspection: String,
     },
+    /// How the car's parts wore from visit to visit, as far as this notebook has them. Answers [`VisitsView`].
+    Visits {
+        /// One of the visits.
+        inspection: String,
+    },
     /// Seals an inspection. Tells how far it is. Answers [`ReportView`].
     Seal {
         /// Which.
@@ -381,6 +386,7 @@ pub(super) struct Answers {
     look: Looked,
     picture: (),
     reckon: ReckoningView,
+    visits: VisitsView,
     seal: ReportView,
     state: ReportView,
     reports: ReportList,

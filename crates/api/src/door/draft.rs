@@ -17,7 +17,7 @@ use super::{
 use crate::{Existing, PagesTo, World as _, letter};
 
 /// Enough for the glyphs, which rest on wear alone and not on any draw.
-const FEW: Draws = Draws(NonZeroUsize::new(16).unwrap());
+pub(super) const FEW: Draws = Draws(NonZeroUsize::new(16).unwrap());
 
 pub(super) fn name(inspection: &str) -> Result<InspectionId, DoorError> {
     inspection.parse().map_err(|error: model::IdError| DoorError::Unfit(error.to_string()))

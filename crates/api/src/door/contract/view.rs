@@ -99,6 +99,46 @@ pub struct DraftView {
     pub earlier: Vec<InspectionLine>,
 }
 
+/// How a car's parts wore from visit to visit.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct VisitsView {
+    /// The visits, the earliest first.
+    pub visits: Vec<VisitView>,
+}
+
+/// What one visit came to.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct VisitView {
+    /// Its inspection.
+    pub id: String,
+    /// When it was.
+    pub visited_at: String,
+    /// The odometer, in km.
+    pub km: Option<f64>,
+    /// Corner by corner.
+    pub corners: PerCorner<VisitCorner>,
+}
+
+/// The wear of a corner's parts at a visit, each the worst of its kind.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct VisitCorner {
+    /// The disc: its bulk or a face.
+    pub disc: Option<WearRange>,
+    /// The pads.
+    pub pads: Option<WearRange>,
+}
+
+/// A wear as a share of the way to the mark.
+#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
+pub struct WearRange {
+    /// The best value.
+    pub value: f64,
+    /// Low end of the 95 % interval.
+    pub low: f64,
+    /// High end of the 95 % interval.
+    pub high: f64,
+}
+
 /// What the findings so far come to, short of distances and reasons.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Preview {
