@@ -386,6 +386,8 @@ impl Courier {
                 self.statements_not_now.insert(name);
                 Took::It
             }
+            // What was asked did not arrive as it was sent.
+            (Out::Receipt { .. } | Out::Bring { .. } | Out::State { .. }, 409) => Took::Spoilt,
             (Out::Receipt { identity } | Out::Bring { identity, .. }, 400 | 403 | 404 | 422) => {
                 self.leave_report(identity)
             }

@@ -77,6 +77,13 @@ pub fn firm() -> FirmId {
 impl Desk {
     /// An office that shows the firm's papers.
     pub fn open() -> Self {
+        let desk = Self::open_without_papers();
+        desk.show_papers();
+        desk
+    }
+
+    /// An office that was not told its firm's root yet.
+    pub fn open_without_papers() -> Self {
         let folder = tempfile::tempdir().unwrap();
         let at = |name: &str| folder.path().join(name);
         found_firm(&NativeWorld, &at("keys"), "Harbour & Vale Inspections", &passphrase()).unwrap();
@@ -97,9 +104,7 @@ impl Desk {
         };
         let routes = routes(Arc::new(office), Duration::from_secs(30));
         let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
-        let desk = Self { folder, rows, shelf, log, routes, runtime };
-        desk.show_papers();
-        desk
+        Self { folder, rows, shelf, log, routes, runtime }
     }
 
     pub fn keys(&self) -> PathBuf {

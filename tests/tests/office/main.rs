@@ -121,6 +121,24 @@ fn what_is_not_the_firms_is_not_taken() {
 }
 
 #[test]
+fn an_office_that_knows_no_root_yet_holds_nothing_up() {
+    let desk = Desk::open_without_papers();
+    let (phone, other) =
+        (Phone::let_in(&desk, "a phone", Role::Inspector), Phone::let_in(&desk, "another", Role::Inspector));
+    phone.ask(&json!({"op": "make_keys", "firm": "Harbour & Vale Inspections", "inspector": "Ines Okafor-Lind",
+        "passphrase": PASSPHRASE}));
+    let sealed = phone.inspect_and_seal(0);
+    let paths = phone.sync();
+    assert!(paths.iter().any(|path| path.starts_with("v1/blobs/")), "the photographs go all the same: {paths:?}");
+    other.sync();
+    let seen = other.ask(&json!({"op": "office"}));
+    assert_eq!((&seen["awaited"], other.report(text(&sealed["identity"]))), (&json!(0), Value::Null));
+    let asked =
+        json!({"op": "ask_certificate", "name": "Ines Okafor-Lind", "role": "Inspector", "passphrase": PASSPHRASE});
+    assert_eq!(phone.try_call(&asked, &[]).unwrap_err().code, "not-let-in", "there is no firm to be certified by yet");
+}
+
+#[test]
 fn a_dealer_sees_nothing_but_what_is_the_dealers_own() {
     let desk = Desk::open();
     let ines = Phone::let_in(&desk, "Ines's phone", Role::Inspector);

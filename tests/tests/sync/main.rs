@@ -3,6 +3,8 @@
 
 mod drill;
 mod firm;
+mod holding;
+mod reports;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -33,7 +35,8 @@ fn live(seed: u64) -> usize {
                 let (at, copy) = copies.pop().unwrap();
                 firm.put_back(at, &copy);
             }
-            4..=12 => firm.write(at),
+            4..=11 => firm.write(at),
+            12 => firm.seal(at),
             _ => drop(firm.carry(at, 1 + chance.below(8) as usize, link)),
         }
     }

@@ -80,7 +80,7 @@ export const office = {
     label: "What you call it",
     role: "Whose it is",
     makeCode: "Make a code",
-    codeLabel: "The code as a square code",
+    codeLabel: "A square code that opens the app with this code",
     codeHint: (minutes: number) => `Good once, for ${minutes} minutes. After five wrong answers every open code ends.`,
     links: "Links that were given out",
     noLinks: "None was given out.",

@@ -65,8 +65,9 @@ impl Refusal {
         "no entry of this device speaks of these bytes",
         "send the entry first",
     );
+    /// Not a passing fault: a device that waited for its end would keep all else back.
     pub const NO_ROOT: Self = Self::new(
-        StatusCode::SERVICE_UNAVAILABLE,
+        StatusCode::UNPROCESSABLE_ENTITY,
         "office-without-root",
         "the office was not told the firm's root, so it cannot tell the firm's reports from others",
         "the office shows its papers: rimside office show",
