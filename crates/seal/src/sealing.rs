@@ -64,6 +64,12 @@ pub fn add_timestamp(sealed: &[u8], answer: &[u8]) -> Result<Vec<u8>, SealError>
     Ok(file.with_signature(&attach_timestamp(signature, &token)?)?)
 }
 
+/// Whether a log's receipt is in a sealed report. Whether it proves anything is for the check of the report.
+pub fn has_receipt(sealed: &[u8]) -> bool {
+    let receipt = |file: SealedFile<'_>| read_message(&file).ok()?.receipt().map(drop);
+    SealedFile::read(sealed).ok().and_then(receipt).is_some()
+}
+
 fn read_message(file: &SealedFile<'_>) -> Result<SignedMessage, SealError> {
     let signature = file.signature().ok_or(RoomError::Empty)?;
     let message = SignedMessage::parse(signature, Form::Detached)?;

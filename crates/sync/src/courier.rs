@@ -46,7 +46,7 @@ pub trait Book {
     /// Stores one whose digest was checked.
     fn store(&mut self, one: &Awaited, bytes: &[u8]) -> Result<(), Self::Fault>;
 
-    /// The reports that this device sealed and the office is not known to have, the oldest first.
+    /// The reports that lack their receipt or that the office is not known to have, the oldest first.
     fn untold_reports(&self) -> Result<Vec<OwnReport>, Self::Fault>;
 
     /// What a log has to know of such a report; none where it is damaged.
@@ -212,7 +212,7 @@ impl Courier {
                 .iter()
                 .filter(|one| !self.not_now.contains(&one.sha256) && self.bringing != Some(one.sha256))
                 .count(),
-            reports: book.untold_reports()?.len(),
+            reports: book.untold_reports()?.iter().filter(|one| !one.is_told).count(),
             awaited: state.awaited.len(),
         })
     }

@@ -64,13 +64,14 @@ impl Notebook {
         Ok(query.query_row(params![identity], read).optional()?)
     }
 
-    /// The identities of the reports that the office is not known to have, the oldest first.
+    /// The identities of the reports that lack their receipt or that the office is not known to have, the oldest first.
     ///
     /// # Errors
     /// The database.
     pub fn untold_reports(&self) -> Result<Vec<String>, NotebookError> {
-        let mut query =
-            self.db.prepare_cached("SELECT identity FROM reports WHERE is_told = 0 ORDER BY sealed_at, identity")?;
+        let mut query = self.db.prepare_cached(
+            "SELECT identity FROM reports WHERE is_told = 0 OR is_receipted = 0 ORDER BY sealed_at, identity",
+        )?;
         Ok(query.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?)
     }
 

@@ -5,13 +5,15 @@ use model::Sha256;
 use super::{Book, Courier, Errand, Method, Next, Out, Took, post, read};
 use crate::message::{Bring, Brought, MOST_REPORT_BYTES, Wanted, content_digest};
 
-/// A report that this device sealed and has not told the office of.
+/// A report that lacks its receipt or that the office is not known to have.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OwnReport {
     /// The report's identity.
     pub identity: Sha256,
     /// Its log's receipt is in it.
     pub is_receipted: bool,
+    /// The office has it: a copy of the notebook that was put back may have forgotten the receipt alone.
+    pub is_told: bool,
 }
 
 impl Courier {
@@ -29,12 +31,15 @@ impl Courier {
             return Ok(None);
         }
         self.bringing = None;
-        for OwnReport { identity, is_receipted } in book.untold_reports()? {
+        for OwnReport { identity, is_receipted, is_told } in book.untold_reports()? {
             if self.reports_not_now.contains(&identity) {
                 continue;
             }
             if !is_receipted && let Some(issued) = book.issued(&identity)? {
                 return Ok(Some(self.ask(Out::Receipt { identity }, post("v1/receipts", &issued))));
+            }
+            if is_told {
+                continue;
             }
             // A damaged one, or one that no office takes, stays here.
             let bytes = book.report(&identity)?.filter(|bytes| bytes.len() as u64 <= MOST_REPORT_BYTES);

@@ -3,7 +3,7 @@
 use std::io::Read as _;
 
 use model::{Carried, DeviceId, Sha256};
-use notebook::{FileAccess as _, Notebook, NotebookError, Photo};
+use notebook::{FileAccess as _, Notebook, NotebookError, Photo, Standing};
 use sync::{Awaited, Book, Issued, Kind, OwnReport, State};
 
 use super::{
@@ -118,8 +118,10 @@ impl Book for OfficeBook<'_> {
         let mut reports = Vec::new();
         for identity in told(self.book.untold_reports())? {
             let standing = told(self.book.report_standing(&identity))?;
-            let is_receipted = standing.is_some_and(|standing| standing.is_receipted);
-            reports.extend(identity.parse().ok().map(|identity| OwnReport { identity, is_receipted }));
+            let Some((Standing { is_receipted, is_told }, identity)) = standing.zip(identity.parse().ok()) else {
+                continue;
+            };
+            reports.push(OwnReport { identity, is_receipted, is_told });
         }
         Ok(reports)
     }

@@ -7,7 +7,7 @@ use seal::{
     file::SealedFile,
     key_file::Passphrase,
     receipt::Receipt,
-    sealing::{add_receipt, log_entry},
+    sealing::{add_receipt, has_receipt, log_entry},
 };
 use sync::Issued;
 use verify::{Answer, TrustTexts, check_signature};
@@ -72,6 +72,9 @@ pub(super) fn take_in(book: &mut Notebook, now: DateTime<Utc>, bytes: &[u8]) -> 
         sealed_at: sealed_at.to_rfc3339(),
         path,
     })?;
+    if has_receipt(bytes) {
+        book.keep_receipted(&report.identity, bytes)?;
+    }
     book.keep_told(&report.identity)?;
     Ok(())
 }

@@ -205,7 +205,15 @@ pub fn shut_out(arguments: &ShutOut) -> Result<Answer, Fault> {
         });
     }
     // The token first: it needs no passphrase, and nothing that fails later lets the device in again.
-    folder.rows().shut_out(&firm, &arguments.device, WORLD.now()).map_err(|error| stored(&error))?;
+    let done = folder.rows().shut_out(&firm, &arguments.device, WORLD.now()).map_err(|error| stored(&error))?;
+    // Where the certificate is to be revoked as well, a run before may have got as far as this.
+    if !done && arguments.firm.is_none() {
+        return Err(Fault {
+            code: "no-such-device",
+            message: format!("{} is shut out already", arguments.device),
+            hint: Some("name --firm and --id to revoke its person's certificate as well".to_owned()),
+        });
+    }
     let mut told = Out { device: arguments.device.clone(), revoked: None, entry: None };
     let (Some(firm_folder), Some(person)) = (&arguments.firm, &arguments.id) else {
         let text = format!(
