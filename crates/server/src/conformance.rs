@@ -296,6 +296,9 @@ pub fn blobs_keep_to_their_word(blobs: &dyn Blobs) {
     }
     assert_eq!(blobs.piece(&one, &sha256, 2).expect("read").as_deref(), Some(&b""[..]), "beyond its end");
     assert_eq!(blobs.piece(&other, &sha256, 0).expect("read"), None, "another firm's is not there");
+    let empty = Sha256::of(b"");
+    assert_eq!(blobs.join(&firm("harbour-vale"), &device("device-ines"), &empty, 0).expect("joined"), Joined::Whole);
+    assert_eq!(blobs.piece(&firm("harbour-vale"), &empty, 0).expect("read"), Some(Vec::new()), "a file without bytes");
     assert_eq!(blobs.sweep(DateTime::<Utc>::MIN_UTC).expect("swept"), 0, "nothing is as old as that");
     assert_eq!(blobs.staged(&one, &tomas, &sha256).expect("listed"), [0]);
     let later = DateTime::from_timestamp(32_000_000_000, 0).expect("a time");

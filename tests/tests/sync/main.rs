@@ -36,7 +36,8 @@ fn live(seed: u64) -> usize {
                 firm.put_back(at, &copy);
             }
             4..=11 => firm.write(at),
-            12 => firm.seal(at),
+            // Reports are large beside all else: one history of eight seals some.
+            12 if seed % 8 == 0 => firm.seal(at),
             _ => drop(firm.carry(at, 1 + chance.below(8) as usize, link)),
         }
     }

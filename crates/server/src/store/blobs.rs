@@ -231,7 +231,11 @@ impl Blobs for FolderBlobs {
             self.throw_away(&coming)?;
             return Ok(Joined::Whole);
         }
-        let options = OpenOptions::new().read(true).write(true).clone();
+        // A file without bytes has no piece that would have begun it.
+        if length == 0 {
+            fs::create_dir_all(&coming)?;
+        }
+        let options = OpenOptions::new().read(true).write(true).create(length == 0).truncate(false).clone();
         let Some(file) = if_there(open_alone(&coming.join(COMING), &options))? else { return Ok(Joined::Missing) };
         for nth in 0..pieces(length) {
             let mark = coming.join(nth.to_string());
