@@ -355,7 +355,6 @@ impl Courier {
                 (self.forked, self.is_told) = (None, false);
                 Took::It
             }
-            (Out::Follow { .. }, 409) => Took::Spoilt,
             (Out::Piece { sha256, nth }, 200 | 204) => {
                 for wanted in self.wants.iter_mut().filter(|one| one.sha256 == sha256) {
                     wanted.pieces.push(nth);
@@ -387,7 +386,7 @@ impl Courier {
                 Took::It
             }
             // What was asked did not arrive as it was sent.
-            (Out::Receipt { .. } | Out::Bring { .. } | Out::State { .. }, 409) => Took::Spoilt,
+            (Out::Follow { .. } | Out::Receipt { .. } | Out::Bring { .. } | Out::State { .. }, 409) => Took::Spoilt,
             (Out::Receipt { identity } | Out::Bring { identity, .. }, 400 | 403 | 404 | 422) => {
                 self.leave_report(identity)
             }

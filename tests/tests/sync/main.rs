@@ -37,7 +37,7 @@ fn live(seed: u64) -> usize {
             }
             4..=11 => firm.write(at),
             // Reports are large beside all else: one history of eight seals some.
-            12 if seed % 8 == 0 => firm.seal(at),
+            12 if seed.is_multiple_of(8) => firm.seal(at),
             _ => drop(firm.carry(at, 1 + chance.below(8) as usize, link)),
         }
     }
