@@ -2,6 +2,7 @@
 
 mod ask;
 mod compare;
+pub mod elsewhere;
 mod fixed_world;
 pub mod fuzzed;
 mod golden;

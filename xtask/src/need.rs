@@ -27,6 +27,7 @@ pub const PYTHON: &[&str] = &[
     "colour-science==0.4.7",
     "gpxpy==1.6.2",
     "gtc==1.5.1",
+    "moto[server]==5.2.5",
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
     "pdfluent==1.2.0",
@@ -50,6 +51,15 @@ const PYTHON_VENV: Need = Need {
     name: "Python with venv",
     present: || succeeds(command("python3").args(["-c", "import venv, ensurepip"])),
     how: How::Apt(&["python3-venv"]),
+};
+/// Debian keeps its programs apart by version, off the path; the tests look there too.
+const POSTGRESQL: Need = Need {
+    name: "PostgreSQL, with its server's programs",
+    present: || {
+        let versions = std::fs::read_dir("/usr/lib/postgresql").into_iter().flatten().flatten();
+        starts("initdb") || versions.into_iter().any(|version| version.path().join("bin/initdb").is_file())
+    },
+    how: How::Apt(&["postgresql"]),
 };
 const COMPILER: Need = Need {
     name: "a C compiler, make and perl",
@@ -114,6 +124,7 @@ pub const FOR_TESTS: &[&Need] = &[
     &WEBDRIVER,
     &QPDF,
     &POPPLER,
+    &POSTGRESQL,
     &PYTHON_VENV,
     &VALIDATORS,
     &OPENSSL,

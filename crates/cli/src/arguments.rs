@@ -11,8 +11,8 @@ pub use checking::{Brought, Verify};
 pub use log::{AddWitness, AuditLog, EnterLog, FoundLog, LogCommand};
 pub use measuring::{Photo, Recording};
 pub use office::{
-    BackUp, CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, OfficeCommand, Restore, Serve, ShowFirm,
-    ShutOut, explain_settings,
+    BackUp, CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, MoveOffice, MoveTo, OfficeCommand,
+    Restore, Serve, ShowFirm, ShutOut, explain_settings,
 };
 pub use timestamp::{AttachTimestamp, RequestTimestamp, TimestampCommand};
 pub use witness::{FoundWitness, ServeWitness, WatchLog, WitnessCommand};

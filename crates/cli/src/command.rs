@@ -60,6 +60,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Office(OfficeCommand::Give(given)) => office::give(&given),
         Command::Office(OfficeCommand::Backup(backup)) => backup::back_up(&backup),
         Command::Office(OfficeCommand::Restore(restore)) => backup::restore(&restore),
+        Command::Office(OfficeCommand::Move(moved)) => office::move_office(&moved),
         Command::Serve(serve) => serve::serve(&serve),
         Command::Witness(WitnessCommand::Found(found)) => witness::found(&found),
         Command::Witness(WitnessCommand::Watch(watch)) => witness::watch(&watch),

@@ -27,6 +27,8 @@ const FORM: &str = "rimside.backup/1";
 const DATABASE: &str = "office.sqlite";
 /// The log's keys, the locked one last.
 const KEYS: [&str; 2] = ["log.pub", "log.key.pem"];
+/// What an office may have besides: whose it is, and who signs its heads with it.
+const BESIDES: [&str; 2] = ["firm", "witnesses"];
 
 /// What is in a copy.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -106,6 +108,9 @@ pub fn back_up_office(office: &Path, to: &Path, now: DateTime<Utc>) -> Result<Ba
     for name in KEYS {
         let private = name == "log.key.pem";
         copy_as(&office.join(name), &to.join(name), private).map_err(|cause| told(&office.join(name), cause))?;
+    }
+    for name in BESIDES.iter().filter(|name| office.join(name).is_file()) {
+        copy(&office.join(name), &to.join(name)).map_err(|cause| told(&office.join(name), cause))?;
     }
     // One file, without a companion that could be forgotten.
     db.pragma_update(None, "journal_mode", "DELETE")?;

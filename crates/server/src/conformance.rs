@@ -80,12 +80,17 @@ pub fn a_shelf_keeps_to_its_word(shelf: &dyn Shelf) {
     assert_eq!(shelf.read(&other, "tile/0/x001/234.p/7").expect("read"), None);
     let paths: Vec<String> = (0..30).map(|nth| format!("tile/{}/{nth:03}", nth % 3)).collect();
     let files: Vec<(&str, &[u8])> = paths.iter().map(|path| (&**path, path.as_bytes())).collect();
-    shelf.put_all(&one, &files).expect("put");
+    shelf.put_again(&one, &files).expect("put");
     for (path, bytes) in files {
         assert_eq!(shelf.read(&one, path).expect("read").as_deref(), Some(bytes), "{path}");
     }
-    shelf.put_all(&one, &[]).expect("nothing is put");
-    assert!(shelf.put_all(&one, &[("tile/0/000", b"x"), ("../checkpoint", b"x")]).is_err(), "one that is none");
+    shelf.put_again(&one, &[]).expect("nothing is put");
+    assert!(shelf.put_again(&one, &[("tile/0/000", b"x"), ("../checkpoint", b"x")]).is_err(), "one that is none");
+    let mut listed = shelf.list(&one).expect("listed");
+    assert!(listed.is_sorted());
+    listed.retain(|path| path != "tile/0/000");
+    assert_eq!(listed.len(), 30, "what was put is listed once: {listed:?}");
+    assert_eq!(shelf.list(&other).expect("listed"), Vec::<String>::new());
     for path in ["", "/etc/passwd", "../north-bay/checkpoint", "a//b", "a/./b", ".hidden", "a\0b", "a\\b"] {
         assert!(shelf.put(&one, path, b"x").is_err(), "{path:?} was put");
         assert!(shelf.read(&one, path).is_err(), "{path:?} was read");

@@ -1,4 +1,5 @@
-//! Keeping a firm's log: rows first, then the tiles and, among the rows, the signed head, then the head's file.
+//! Keeping a firm's log: rows first, then among the rows the signed head, and beside it the tiles and the head's file, which
+//! are made anew from the rows where a machine that fell over has lost them.
 //!
 //! A head is signed over rows that are on the disk, and whoever signs reads them again first: two processes come to the same
 //! head of the same size, and a process that died left at worst entries without a head, for which the next one signs.
@@ -6,7 +7,7 @@
 use std::{collections::HashMap, sync::Arc, thread};
 
 use chrono::{DateTime, Utc};
-use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, Tree, list_tiles};
+use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, TileFile, Tree, list_tiles};
 use seal::{
     key::PrivateKey,
     receipt::{LogKey, NoteKeyError},
@@ -97,6 +98,7 @@ impl LogKeeper {
         };
         keeper.alone(|keeper| {
             keeper.catch_up()?;
+            keeper.mend()?;
             keeper.publish()
         })?;
         Ok(keeper)
@@ -237,29 +239,45 @@ impl LogKeeper {
             self.shown = shown;
             return Ok(());
         }
-        // Files that were shown once are whole; what the head's file does not cover is written again.
-        let published = shown.as_ref().map_or(0, Checkpoint::size);
-        let (rows, firm) = (&self.rows, &self.firm);
-        let from = published / BUNDLE * BUNDLE;
-        let texts = rows.entries(firm, from, u64::from(u32::MAX))?;
-        let entry = |number: u64| {
-            let text = usize::try_from(number - from).ok().and_then(|place| texts.get(place)).cloned();
-            text.ok_or_else(|| StoreError::Failed(format!("entry {number} of {firm} is missing")))
-        };
-        let tiles = list_tiles(&self.tree, published, entry)?;
-        let files: Vec<(&str, &[u8])> = tiles.iter().map(|file| (&*file.path, &*file.bytes)).collect();
+        let files = self.list_files(shown.as_ref().map_or(0, Checkpoint::size))?;
         let head = self.sign();
-        // Side by side: either is only looked at once the head's file shows it.
+        let mut files: Vec<(&str, &[u8])> = files.iter().map(|file| (&*file.path, &*file.bytes)).collect();
+        files.push((CHECKPOINT, head.as_str().as_bytes()));
+        // Side by side: the rows are on the disk, so whoever sees the head early sees what will stand.
         let (put, kept) = thread::scope(|scope| {
-            let put = scope.spawn(|| self.shelf.put_all(firm, &files));
-            let kept = rows.keep_head(firm, head.size(), head.as_str());
+            let put = scope.spawn(|| self.shelf.put_again(&self.firm, &files));
+            let kept = self.rows.keep_head(&self.firm, head.size(), head.as_str());
             (put.join(), kept)
         });
         put.map_err(|_| StoreError::Failed("the tiles were not written to their end".to_owned()))??;
         kept?;
-        self.shelf.put(firm, CHECKPOINT, head.as_str().as_bytes())?;
         self.shown = Some(head);
         Ok(())
+    }
+
+    /// Puts back what a machine that fell over may have lost of the files that a head shows.
+    fn mend(&self) -> Result<(), KeepError> {
+        let Some(shown) = self.read_shown()?.filter(|_| self.shelf.may_lose()) else { return Ok(()) };
+        if self.tree.root_at(shown.size()) != Some(shown.root()) {
+            return Err(KeepError::Changed);
+        }
+        for file in self.list_files(0)? {
+            if self.shelf.read(&self.firm, &file.path)?.as_deref() != Some(&*file.bytes) {
+                self.shelf.put(&self.firm, &file.path, &file.bytes)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The files that this log has, and that it had not when it had only so many entries.
+    fn list_files(&self, before: u64) -> Result<Vec<TileFile>, KeepError> {
+        let from = before / BUNDLE * BUNDLE;
+        let texts = self.rows.entries(&self.firm, from, u64::from(u32::MAX))?;
+        let entry = |number: u64| {
+            let text = usize::try_from(number - from).ok().and_then(|place| texts.get(place)).cloned();
+            text.ok_or_else(|| StoreError::Failed(format!("entry {number} of {} is missing", self.firm)))
+        };
+        Ok(list_tiles(&self.tree, before, entry)?)
     }
 
     /// The head that everybody sees, if this log's key signed it.

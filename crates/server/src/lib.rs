@@ -1,7 +1,7 @@
 //! The office. So far: its stores, and the public log that it keeps of what was issued, withdrawn, superseded and revoked.
 //!
 //! Every row and every file has the firm in its key. Stores are traits with a suite of what each must keep to
-//! ([`conformance`]); what stands behind them today is SQLite and a folder.
+//! ([`conformance`]); what stands behind them is SQLite and a folder, or PostgreSQL and a store of objects.
 
 mod backup;
 pub mod conformance;
@@ -12,10 +12,12 @@ mod gathering;
 mod http;
 mod keeper;
 mod link;
+mod moving;
 mod office;
 pub mod papers;
 mod settings;
 mod store;
+mod stores;
 mod taking;
 mod tidying;
 mod witness;
@@ -29,13 +31,16 @@ pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, ser
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use link::{Shows, ShowsError};
 pub use log;
+pub use moving::{MoveError, MovedOffice, Way, move_office};
 pub use office::{LogFolder, LogFolderError};
 pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};
 pub use store::{
-    Blobs, CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf,
-    Fork, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink, NewReport, OfficeRows, Part,
-    ReportRow, ReportRows, RowEnd, SecretDigest, Shelf, SqliteRows, StoreError,
+    AllRows, Blobs, CertificateRow, Certificates, Database, Device, Devices, EntryRows, FirmId, FirmIdError,
+    FolderBlobs, FolderShelf, Fork, Given, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink,
+    NewReport, ObjectBlobs, ObjectShelf, Objects, OfficeRows, Part, Postgres, PostgresRows, ReportRow, ReportRows, Row,
+    RowEnd, Rows, SecretDigest, Shelf, Sqlite, SqliteRows, Statements, StoreError, Value,
 };
+pub use stores::{STORE_VARIABLES, Stores};
 pub use sync;
 pub use taking::{TakeError, Takes, read_whole, take_report};
 pub use tidying::tidy_daily;

@@ -19,23 +19,25 @@ use crate::{
     gathering::{AskedWitness, WitnessLineError, parse_witnesses, spell_witness},
     keeper::{KeepError, LogKeeper, read_head},
     papers::{LOG_KEY, read_paper},
-    store::{FirmId, FolderBlobs, FolderShelf, Shelf as _, SqliteRows, StoreError},
+    store::{AllRows, Blobs, FirmId, FirmIdError, Shelf, StoreError},
+    stores::{Opened, Stores},
 };
 
 /// The witnesses that the log asks, a line each (C2SP `tlog-policy`).
 const WITNESSES: &str = "witnesses";
 /// How long a witness has for its answer.
 const LIMIT: Duration = Duration::from_secs(2);
-/// The firm of a folder that has one log.
-const ONLY: &str = "firm";
+/// The firm of a folder that does not say whose it is.
+const USUAL: &str = "firm";
+/// The file that says whose the folder is.
+const FIRM: &str = "firm";
 
 /// A log's folder.
 pub struct LogFolder {
     top: PathBuf,
     key: LogKey,
-    rows: Arc<SqliteRows>,
-    shelf: Arc<FolderShelf>,
-    blobs: Arc<FolderBlobs>,
+    firm: FirmId,
+    stores: Opened,
 }
 
 /// Why a log's folder cannot be used.
@@ -81,6 +83,15 @@ pub enum LogFolderError {
     /// The key in the folder is another than the log's.
     #[error("log.key.pem holds another key than log.pub names")]
     OtherKey,
+    /// The firm's name.
+    #[error("{file}: {cause}")]
+    Firm {
+        /// Its file.
+        file: String,
+        /// Why.
+        #[source]
+        cause: FirmIdError,
+    },
     /// The file of its witnesses.
     #[error("witnesses: {0}")]
     Witnesses(#[from] WitnessLineError),
@@ -90,11 +101,18 @@ pub enum LogFolderError {
 }
 
 impl LogFolder {
-    /// Begins a log in an empty folder under this name, with a key of its own from a seed that is fit for keys.
+    /// Begins a log in an empty folder under this name, with a key of its own from a seed that is fit for keys. The firm has
+    /// a name where it shares its stores with others.
     ///
     /// # Errors
     /// [`LogFolderError`].
-    pub fn found(folder: &Path, name: &str, passphrase: &Passphrase, seed: [u8; 32]) -> Result<Self, LogFolderError> {
+    pub fn found(
+        folder: &Path,
+        (name, firm): (&str, Option<&FirmId>),
+        stores: &Stores,
+        passphrase: &Passphrase,
+        seed: [u8; 32],
+    ) -> Result<Self, LogFolderError> {
         let mut rng = ChaCha20Rng::from_seed(seed);
         let key = PrivateKey::generate(&mut rng);
         let at = |file: &str| folder.join(file);
@@ -109,7 +127,10 @@ impl LogFolder {
         let locked = lock_key(&key, passphrase, &mut rng)?;
         write_private(&at("log.key.pem"), locked.as_bytes()).map_err(told(at("log.key.pem")))?;
         fs::write(at("log.pub"), format!("{}\n", public.to_text())).map_err(told(at("log.pub")))?;
-        Self::open(folder)
+        if let Some(firm) = firm {
+            fs::write(at(FIRM), format!("{firm}\n")).map_err(told(at(FIRM)))?;
+        }
+        Self::open(folder, stores)
     }
 
     /// Begins another log over the entries that are here, under another name and with a key of its own: the honest way on
@@ -119,7 +140,7 @@ impl LogFolder {
     /// # Errors
     /// [`LogFolderError`]; nothing was changed then, unless a file could not be written.
     pub fn succeed(folder: &Path, name: &str, passphrase: &Passphrase, seed: [u8; 32]) -> Result<Self, LogFolderError> {
-        let before = Self::open(folder)?;
+        let before = Self::open(folder, &Stores::default())?;
         if before.key.name() == name {
             return Err(LogFolderError::SameName { name: name.to_owned() });
         }
@@ -138,30 +159,37 @@ impl LogFolder {
         fs::remove_file(at("log.key.pem")).map_err(told("log.key.pem"))?;
         write_private(&at("log.key.pem"), locked.as_bytes()).map_err(told("log.key.pem"))?;
         fs::write(at("log.pub"), format!("{}\n", public.to_text())).map_err(told("log.pub"))?;
-        Self::open(folder)
+        Self::open(folder, &Stores::default())
     }
 
-    /// Opens a log's folder. Its key stays locked.
+    /// Opens a log's folder and its stores. Its key stays locked.
     ///
     /// # Errors
     /// [`LogFolderError`].
-    pub fn open(folder: &Path) -> Result<Self, LogFolderError> {
-        let file = folder.join("log.pub");
-        let name = || file.display().to_string();
-        let text = fs::read_to_string(&file).map_err(|cause| LogFolderError::File { file: name(), cause })?;
-        let key = LogKey::parse(text.trim()).map_err(|cause| LogFolderError::Key { file: name(), cause })?;
-        let shelf = FolderShelf::open(&folder.join("public"))?;
+    pub fn open(folder: &Path, stores: &Stores) -> Result<Self, LogFolderError> {
+        let (key, text) = read_key(folder)?;
+        let firm = Self::read_firm(folder)?;
+        let stores = stores.open(folder, &firm)?;
         // Whoever reads the log is told its key where the log is.
-        if read_paper(&shelf, &Self::firm(), LOG_KEY)?.as_deref() != Some(text.as_str()) {
-            shelf.put(&Self::firm(), LOG_KEY, text.as_bytes())?;
+        if read_paper(&*stores.shelf, &firm, LOG_KEY)?.as_deref() != Some(text.as_str()) {
+            stores.shelf.put(&firm, LOG_KEY, text.as_bytes())?;
         }
-        Ok(Self {
-            top: folder.to_owned(),
-            key,
-            rows: Arc::new(SqliteRows::open(&folder.join("office.sqlite"))?),
-            shelf: Arc::new(shelf),
-            blobs: Arc::new(FolderBlobs::open(&folder.join("blobs"))?),
-        })
+        Ok(Self { top: folder.to_owned(), key, firm, stores })
+    }
+
+    /// Whose a folder is.
+    ///
+    /// # Errors
+    /// A name that is none.
+    pub fn read_firm(folder: &Path) -> Result<FirmId, LogFolderError> {
+        let file = folder.join(FIRM);
+        match fs::read_to_string(&file) {
+            Ok(text) => {
+                text.trim().parse().map_err(|cause| LogFolderError::Firm { file: file.display().to_string(), cause })
+            }
+            Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => Ok(Self::usual_firm()),
+            Err(cause) => Err(LogFolderError::File { file: file.display().to_string(), cause }),
+        }
     }
 
     /// The log's public key.
@@ -169,32 +197,37 @@ impl LogFolder {
         &self.key
     }
 
-    /// The one firm of a folder.
+    /// The firm of a folder that does not say whose it is.
     ///
     /// # Panics
     /// Never: its name fits.
-    pub fn firm() -> FirmId {
-        ONLY.parse().expect("the name fits")
+    pub fn usual_firm() -> FirmId {
+        USUAL.parse().expect("the name fits")
+    }
+
+    /// Whose it is.
+    pub const fn firm(&self) -> &FirmId {
+        &self.firm
     }
 
     /// Its rows.
-    pub const fn rows(&self) -> &Arc<SqliteRows> {
-        &self.rows
+    pub const fn rows(&self) -> &Arc<dyn AllRows> {
+        &self.stores.rows
     }
 
     /// Its public files.
-    pub const fn shelf(&self) -> &Arc<FolderShelf> {
-        &self.shelf
+    pub const fn shelf(&self) -> &Arc<dyn Shelf> {
+        &self.stores.shelf
     }
 
     /// What devices photographed and recorded.
-    pub const fn blobs(&self) -> &Arc<FolderBlobs> {
-        &self.blobs
+    pub const fn blobs(&self) -> &Arc<dyn Blobs> {
+        &self.stores.blobs
     }
 
-    /// The folder that any web server can serve.
+    /// The folder that any web server can serve, where the files are in the office's own folder.
     pub fn public(&self) -> PathBuf {
-        self.top.join("public").join(ONLY)
+        self.top.join("public").join(self.firm.as_str())
     }
 
     /// Takes the log up with its unlocked key.
@@ -209,8 +242,8 @@ impl LogFolder {
         if key.public() != self.key.public_key() {
             return Err(LogFolderError::OtherKey);
         }
-        let (rows, shelf) = (Arc::clone(&self.rows), Arc::clone(&self.shelf));
-        let mut keeper = LogKeeper::open(rows, shelf, Self::firm(), self.key.name(), key)?;
+        let (rows, shelf) = (Arc::clone(&self.stores.rows) as _, Arc::clone(&self.stores.shelf));
+        let mut keeper = LogKeeper::open(rows, shelf, self.firm.clone(), self.key.name(), key)?;
         keeper.ask_witnesses(self.read_witnesses()?);
         Ok(keeper)
     }
@@ -250,8 +283,17 @@ impl LogFolder {
     /// # Errors
     /// The store.
     pub fn head(&self) -> Result<Option<Checkpoint>, StoreError> {
-        read_head(&*self.shelf, &Self::firm())
+        read_head(&*self.stores.shelf, &self.firm)
     }
+}
+
+/// The log's public key, with the text of its file.
+pub(crate) fn read_key(folder: &Path) -> Result<(LogKey, String), LogFolderError> {
+    let file = folder.join("log.pub");
+    let name = || file.display().to_string();
+    let text = fs::read_to_string(&file).map_err(|cause| LogFolderError::File { file: name(), cause })?;
+    let key = LogKey::parse(text.trim()).map_err(|cause| LogFolderError::Key { file: name(), cause })?;
+    Ok((key, text))
 }
 
 #[cfg(unix)]

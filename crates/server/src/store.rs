@@ -7,8 +7,18 @@ mod entries;
 mod folder;
 mod letters;
 mod links;
+mod log_rows;
+mod object_blobs;
+mod object_shelf;
+mod objects;
+mod postgres;
+mod remote;
 mod reports;
+mod rows;
+mod running;
 mod sqlite;
+mod tables;
+mod trust;
 
 pub use blobs::{Blobs, FolderBlobs, Joined};
 pub use certificates::{CertificateRow, Certificates};
@@ -17,8 +27,15 @@ pub use entries::{EntryRows, Fork, NewEntries, Part, RowEnd};
 pub use folder::FolderShelf;
 pub use letters::{LetterRow, Letters};
 pub use links::{Link, Links, NewLink};
+pub use log_rows::LogRows;
+pub use object_blobs::ObjectBlobs;
+pub use object_shelf::ObjectShelf;
+pub use objects::Objects;
+pub use postgres::{Postgres, PostgresRows};
 pub use reports::{NewReport, ReportRow, ReportRows};
-pub use sqlite::SqliteRows;
+pub use rows::{Database, Given, Row, Rows, Statements, Value};
+pub use sqlite::{Sqlite, SqliteRows};
+pub(crate) use tables::{TABLES, Table};
 
 use std::fmt;
 
@@ -73,6 +90,14 @@ pub enum StoreError {
         /// What there is.
         now: u64,
     },
+    /// The firm's rows are kept elsewhere now: here they are only read.
+    #[error("the office of {firm} has moved: {whither}")]
+    Gone {
+        /// Whose.
+        firm: String,
+        /// Where to.
+        whither: String,
+    },
     /// The store failed. Whether its effect came about all the same is not known.
     #[error("the store: {0}")]
     Failed(String),
@@ -95,36 +120,25 @@ pub trait OfficeRows: Devices + EntryRows + ReportRows + Links + Letters + Certi
 
 impl<T: Devices + EntryRows + ReportRows + Links + Letters + Certificates> OfficeRows for T {}
 
-/// The rows of the logs. What a function has said it did is on the disk when it returns; a row is never changed.
-pub trait LogRows: Send + Sync {
-    /// How many entries a firm's log has.
-    fn count(&self, firm: &FirmId) -> Result<u64, StoreError>;
+/// All rows of an office.
+pub trait AllRows: OfficeRows + LogRows {}
 
-    /// Entries in their order from a place on, at most so many.
-    fn entries(&self, firm: &FirmId, from: u64, most: u64) -> Result<Vec<Vec<u8>>, StoreError>;
-
-    /// Puts entries after exactly `thought` others, all or none. [`StoreError::Moved`] if there are more or fewer.
-    fn append(&self, firm: &FirmId, thought: u64, entries: &[Vec<u8>]) -> Result<(), StoreError>;
-
-    /// The signed head over the most entries.
-    fn head(&self, firm: &FirmId) -> Result<Option<String>, StoreError>;
-
-    /// Keeps a signed head over so many entries. One over fewer than the kept one changes nothing.
-    fn keep_head(&self, firm: &FirmId, size: u64, text: &str) -> Result<(), StoreError>;
-
-    /// Does something while nobody else does so for this firm, in any process.
-    fn alone(&self, firm: &FirmId, work: &mut dyn FnMut() -> Result<(), StoreError>) -> Result<(), StoreError>;
-}
+impl<T: OfficeRows + LogRows> AllRows for T {}
 
 /// Files that everybody may read, below a firm's own path.
 pub trait Shelf: Send + Sync {
     /// Puts a file in its place, whole or not at all; it is on the disk when this returns. One that is there is replaced.
     fn put(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError>;
 
-    /// Puts several files in their places, each as `put` does; in which order is not said.
-    fn put_all(&self, firm: &FirmId, files: &[(&str, &[u8])]) -> Result<(), StoreError> {
-        files.iter().try_for_each(|(path, bytes)| self.put(firm, path, bytes))
-    }
+    /// Puts several files in their places, each whole or not at all, the last of them once the others are there. Where the
+    /// shelf [may lose](Self::may_lose) them, this is for what whoever opens it next makes anew.
+    fn put_again(&self, firm: &FirmId, files: &[(&str, &[u8])]) -> Result<(), StoreError>;
+
+    /// Whether some of what was put again may be gone, and some not, after the machine fell over.
+    fn may_lose(&self) -> bool;
+
+    /// The paths of all of a firm's files, in their order.
+    fn list(&self, firm: &FirmId) -> Result<Vec<String>, StoreError>;
 
     /// A file; none where there is none.
     fn read(&self, firm: &FirmId, path: &str) -> Result<Option<Vec<u8>>, StoreError>;

@@ -16,8 +16,8 @@ use seal::{
 };
 use serde_json::{Value, json};
 use server::{
-    Blobs as _, EntryRows as _, Joined, KeepError, LogFolder, LogFolderError, OfficeWorld, RestoreError,
-    back_up_office, exchange, restore_office,
+    Joined, KeepError, LogFolder, LogFolderError, OfficeWorld, RestoreError, Stores, back_up_office, exchange,
+    restore_office,
 };
 use sync::{Answer, Ask};
 
@@ -48,7 +48,7 @@ struct Desk {
 fn set_up() -> Desk {
     let desk =
         Desk { folder: tempfile::tempdir().unwrap(), passphrase: Passphrase::from("an invented phrase".to_owned()) };
-    LogFolder::found(&desk.at("office"), NAME, &desk.passphrase, [7; 32]).unwrap();
+    LogFolder::found(&desk.at("office"), (NAME, None), &Stores::default(), &desk.passphrase, [7; 32]).unwrap();
     desk
 }
 
@@ -84,14 +84,14 @@ fn tell(office: &LogFolder, entries: &[Carried]) -> Answer {
         reports_seen: 0,
     };
     let stores = (office.rows().as_ref() as _, office.blobs().as_ref() as _, &World as _);
-    exchange(stores, (&LogFolder::firm(), &ines()), &ask, true).unwrap()
+    exchange(stores, (&LogFolder::usual_firm(), &ines()), &ask, true).unwrap()
 }
 
 /// Tells of a photograph and sends it.
 fn send(office: &LogFolder, seq: u64, bytes: &[u8]) -> Sha256 {
     let sha256 = Sha256::of(bytes);
     tell(office, &[entry(seq, "photographs.photo-0001", json!({ "sha256": sha256 }))]);
-    let firm = LogFolder::firm();
+    let firm = LogFolder::usual_firm();
     office.blobs().stage(&firm, &ines(), &sha256, 0, bytes).unwrap();
     assert_eq!(office.blobs().join(&firm, &ines(), &sha256, bytes.len() as u64).unwrap(), Joined::Whole);
     office.rows().keep_blob(&firm, &sha256, bytes.len() as u64).unwrap();
@@ -104,7 +104,7 @@ impl Desk {
     }
 
     fn open(&self, name: &str) -> LogFolder {
-        LogFolder::open(&self.at(name)).unwrap()
+        LogFolder::open(&self.at(name), &Stores::default()).unwrap()
     }
 
     fn enter(&self, name: &str, reports: &[&str]) -> Result<Receipt, LogFolderError> {
@@ -160,7 +160,7 @@ fn a_copy_that_was_taken_while_others_wrote_is_whole() {
         let restored = desk.restore(&format!("copy-{nth}"), None).unwrap();
         assert_eq!((restored.blobs, restored.damaged.len()), (1, 0));
         let again = desk.open("restored");
-        assert_eq!(again.blobs().piece(&LogFolder::firm(), &sha256, 0).unwrap().unwrap(), b"a photograph");
+        assert_eq!(again.blobs().piece(&LogFolder::usual_firm(), &sha256, 0).unwrap().unwrap(), b"a photograph");
         let keeper = again.unlock(&desk.passphrase).unwrap();
         assert_eq!(keeper.size(), restored.logged);
         audit(again.key(), None, |path| fs::read(again.public().join(path))).unwrap();
@@ -231,7 +231,7 @@ fn a_photograph_that_the_office_had_lost_is_named_and_asked_for_again() {
     let again = desk.open("restored");
     let wants: Vec<Sha256> = tell(&again, &[]).wants.iter().map(|one| one.sha256).collect();
     assert_eq!(wants, [lost]);
-    assert!(again.blobs().piece(&LogFolder::firm(), &kept, 0).unwrap().is_some());
+    assert!(again.blobs().piece(&LogFolder::usual_firm(), &kept, 0).unwrap().is_some());
 }
 
 #[test]
@@ -251,7 +251,8 @@ fn a_log_that_has_shown_more_than_the_copy_has_is_not_continued() {
     assert!(matches!(error, LogFolderError::Keep(KeepError::Changed)), "{error}");
     fs::rename(desk.at("restored/public"), desk.at("office/public")).unwrap();
     // A head of another log says nothing about this one.
-    LogFolder::found(&desk.at("other"), "log.example/other", &desk.passphrase, [8; 32]).unwrap();
+    LogFolder::found(&desk.at("other"), ("log.example/other", None), &Stores::default(), &desk.passphrase, [8; 32])
+        .unwrap();
     desk.enter("other", &["one"]).unwrap();
     fs::remove_dir_all(desk.at("restored")).unwrap();
     let error = desk.restore("copy", Some(&desk.head("other"))).unwrap_err();

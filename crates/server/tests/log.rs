@@ -52,10 +52,13 @@ fn open<R: LogRows + 'static, S: Shelf + 'static>(rows: &Arc<R>, shelf: &Arc<S>)
     LogKeeper::open(Arc::clone(rows) as _, Arc::clone(shelf) as _, firm(), NAME, key())
 }
 
+fn public(folder: &Path) -> PathBuf {
+    folder.join("public").join(firm().as_str())
+}
+
 fn audit_folder(folder: &Path, seen: Option<&Checkpoint>) -> Result<Audited, String> {
-    let public = folder.join("public").join(firm().as_str());
     let log_key = LogKey::new(NAME, key().public()).unwrap();
-    audit(&log_key, seen, |path| std::fs::read(public.join(path))).map_err(|fault| fault.to_string())
+    audit(&log_key, seen, |path| std::fs::read(public(folder).join(path))).map_err(|fault| fault.to_string())
 }
 
 #[test]
@@ -187,6 +190,18 @@ impl Shelf for Failing {
         self.guard(|| self.shelf.put(firm, path, bytes))
     }
 
+    fn put_again(&self, firm: &FirmId, files: &[(&str, &[u8])]) -> Result<(), StoreError> {
+        files.iter().try_for_each(|file| self.guard(|| self.shelf.put_again(firm, std::slice::from_ref(file))))
+    }
+
+    fn may_lose(&self) -> bool {
+        self.shelf.may_lose()
+    }
+
+    fn list(&self, firm: &FirmId) -> Result<Vec<String>, StoreError> {
+        self.guard(|| self.shelf.list(firm))
+    }
+
     fn read(&self, firm: &FirmId, path: &str) -> Result<Option<Vec<u8>>, StoreError> {
         self.guard(|| self.shelf.read(firm, path))
     }
@@ -223,6 +238,35 @@ fn a_fault_at_any_step_loses_nothing_that_was_acknowledged_and_forks_nothing() {
                 break;
             }
         }
+    }
+}
+
+/// The files of the log were not waited for until they were on the disk: its rows and its head were.
+#[test]
+fn what_a_machine_that_fell_over_lost_of_the_files_is_made_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let (rows, shelf) = (rows(folder.path()), shelf(folder.path()));
+    let many: Vec<EntryKind> = (0..300).map(|nth| issued(&format!("report {nth}"))).collect();
+    let mut keeper = open(&rows, &shelf).unwrap();
+    keeper.enter(&many[..280], at(1)).unwrap();
+    let early = std::fs::read(public(folder.path()).join("checkpoint")).unwrap();
+    keeper.enter(&many, at(2)).unwrap();
+    let seen = audit_folder(folder.path(), None).unwrap().checkpoint;
+    drop(keeper);
+    let lose = |path: &str| std::fs::remove_file(public(folder.path()).join(path)).unwrap();
+    let spoil = |path: &str, bytes: &[u8]| std::fs::write(public(folder.path()).join(path), bytes).unwrap();
+    // A file that is gone, one without its bytes, one with others, a head of before, no head.
+    for head in [Some(early), None] {
+        lose("tile/entries/000");
+        spoil("tile/0/000", b"");
+        spoil("tile/0/001.p/44", &[7; 44 * 32]);
+        match head {
+            Some(early) => spoil("checkpoint", &early),
+            None => lose("checkpoint"),
+        }
+        open(&rows, &shelf).unwrap();
+        let audited = audit_folder(folder.path(), Some(&seen)).unwrap();
+        assert_eq!((audited.entries.len(), audited.checkpoint.root()), (300, seen.root()));
     }
 }
 

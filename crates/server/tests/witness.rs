@@ -170,6 +170,18 @@ impl Shelf for Failing {
         self.guard(|| self.shelf.put(firm, path, bytes))
     }
 
+    fn put_again(&self, firm: &FirmId, files: &[(&str, &[u8])]) -> Result<(), StoreError> {
+        files.iter().try_for_each(|file| self.guard(|| self.shelf.put_again(firm, std::slice::from_ref(file))))
+    }
+
+    fn may_lose(&self) -> bool {
+        self.shelf.may_lose()
+    }
+
+    fn list(&self, firm: &FirmId) -> Result<Vec<String>, StoreError> {
+        self.guard(|| self.shelf.list(firm))
+    }
+
     fn read(&self, firm: &FirmId, path: &str) -> Result<Option<Vec<u8>>, StoreError> {
         self.guard(|| self.shelf.read(firm, path))
     }

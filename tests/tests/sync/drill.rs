@@ -3,15 +3,21 @@
 use std::{fs, path::Path};
 
 use seal::key_file::Passphrase;
-use server::{LogFolder, back_up_office, restore_office};
+use server::{LogFolder, Stores, back_up_office, restore_office};
 
 use crate::firm::{Firm, Link};
 
 /// A log beside what devices tell, as every office has one.
 fn found_log(office: &Path) {
     let founded = tempfile::tempdir().unwrap();
-    LogFolder::found(founded.path(), "log.example/firm", &Passphrase::from("an invented phrase".to_owned()), [7; 32])
-        .unwrap();
+    LogFolder::found(
+        founded.path(),
+        ("log.example/firm", None),
+        &Stores::default(),
+        &Passphrase::from("an invented phrase".to_owned()),
+        [7; 32],
+    )
+    .unwrap();
     for name in ["log.pub", "log.key.pem"] {
         fs::copy(founded.path().join(name), office.join(name)).unwrap();
     }

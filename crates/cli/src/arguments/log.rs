@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
+use server::FirmId;
 
 use super::PassphraseFrom;
 
@@ -34,6 +35,9 @@ pub struct FoundLog {
     /// The log's name, as a web address without its beginning.
     #[arg(long)]
     pub name: String,
+    /// Whose it is, where it shares its stores with other firms: 1 to 40 of a-z, 0-9 and -.
+    #[arg(long)]
+    pub firm: Option<FirmId>,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
 }

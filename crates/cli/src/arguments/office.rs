@@ -3,7 +3,7 @@
 use std::{net::SocketAddr, path::PathBuf};
 
 use api::PersonId;
-use clap::{Args, Subcommand};
+use clap::{Args, Subcommand, ValueEnum};
 
 use super::{PassphraseFrom, ReasonName, RoleName};
 
@@ -44,6 +44,30 @@ pub enum OfficeCommand {
         after_help = "Where the log had shown a later head than the copy has, the office is not restored as it was: going on would be a\nsecond history under one key. Give a new name with --new-log: the entries of the copy are put into a log of its own\nunder that name, the receipts of the old one stay good under its old key (log-before.pub), and what was entered since\nthe copy is entered again with `rimside log enter`. Tell the firm's readers of both keys.\n\nExample:\n  rimside office restore backups/2026-11-24 --to office --seen head.txt"
     )]
     Restore(Restore),
+    /// Carry the office from its own folder to the stores that DATABASE_URL and BLOB_URL name, or back. Close it first.
+    #[command(
+        after_help = "Every row is compared where it came to, every photograph read again, the log audited; until all of it is\nthere, it is served at neither place. The folder keeps the log's keys either way.\n\nExample:\n  DATABASE_URL=postgres://rimside@db.example/rimside BLOB_URL=s3://photographs/office \\\n    rimside office move office --to stores"
+    )]
+    Move(MoveOffice),
+}
+
+#[derive(Debug, Args)]
+pub struct MoveOffice {
+    /// The office's folder.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Where it goes.
+    #[arg(long, value_enum)]
+    pub to: MoveTo,
+}
+
+/// Where an office goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum MoveTo {
+    /// PostgreSQL and, where BLOB_URL names one, a store of objects.
+    Stores,
+    /// The office's own folder.
+    Folder,
 }
 
 #[derive(Debug, Args)]

@@ -1,10 +1,11 @@
 use api::{Fault, World as _};
 use serde::Serialize;
-use server::{BackedUp, LogFolder, RestoreError, back_up_office, log::Checkpoint, restore_office};
+use server::{BackedUp, LogFolder, RestoreError, Stores, back_up_office, log::Checkpoint, restore_office};
 
 use super::{
     WORLD,
     log::{read_text, refused},
+    office::stores,
 };
 use crate::{
     answer::Answer,
@@ -16,6 +17,18 @@ use crate::{
 const DAMAGED: u8 = 1;
 
 pub fn back_up(arguments: &BackUp) -> Result<Answer, Fault> {
+    let stores = stores();
+    if !stores.is_folder() {
+        return Err(Fault {
+            code: "not-a-folder",
+            message: format!("this office is kept in {}, and only one in its own folder is copied so", stores.describe()),
+            hint: Some(
+                "copy the database with pg_dump and the store of objects with its own means, the database first; or take \
+                 DATABASE_URL and BLOB_URL away if the office is in its folder"
+                    .to_owned(),
+            ),
+        });
+    }
     let made: BackedUp = back_up_office(&arguments.folder, &arguments.out, WORLD.now()).map_err(|error| Fault {
         code: "not-copied",
         message: error.to_string(),
@@ -75,7 +88,7 @@ pub fn restore(arguments: &Restore) -> Result<Answer, Fault> {
         })?;
         LogFolder::succeed(&arguments.to, name, phrase, seed).map_err(|error| refused(&error))?;
     }
-    let office = LogFolder::open(&arguments.to).map_err(|error| refused(&error))?;
+    let office = LogFolder::open(&arguments.to, &Stores::default()).map_err(|error| refused(&error))?;
     let told = Told {
         folder: arguments.to.display().to_string(),
         copied_at: restored.at.to_rfc3339(),

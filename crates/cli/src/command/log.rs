@@ -9,7 +9,7 @@ use server::{
     read_kind,
 };
 
-use super::WORLD;
+use super::{WORLD, office::stores};
 use crate::{
     answer::Answer,
     arguments::{AddWitness, AuditLog, EnterLog, FoundLog},
@@ -26,6 +26,13 @@ pub(super) fn refused(error: &LogFolderError) -> Fault {
         LogFolderError::Keep(_) => (
             "log-not-kept",
             Some("nothing was signed over it: look at the log with `rimside log audit` before going on".to_owned()),
+        ),
+        LogFolderError::Store(_) => (
+            "store-failed",
+            Some(
+                "look whether the stores that DATABASE_URL and BLOB_URL name answer, or whether the office has moved"
+                    .to_owned(),
+            ),
         ),
         LogFolderError::Witnesses(_) => {
             ("witness-refused", Some("look at the address, and at the file `witnesses` in the log's folder".to_owned()))
@@ -50,8 +57,9 @@ pub fn found(arguments: &FoundLog) -> Result<Answer, Fault> {
         message: format!("no random numbers could be drawn: {error}"),
         hint: None,
     })?;
+    let named = (&*arguments.name, arguments.firm.as_ref());
     let folder =
-        LogFolder::found(&arguments.folder, &arguments.name, &passphrase, seed).map_err(|error| refused(&error))?;
+        LogFolder::found(&arguments.folder, named, &stores(), &passphrase, seed).map_err(|error| refused(&error))?;
     folder.unlock(&passphrase).map_err(|error| refused(&error))?;
     let begun = Begun {
         folder: arguments.folder.display().to_string(),
@@ -82,7 +90,7 @@ struct EnteredFile {
 }
 
 pub fn enter(arguments: &EnterLog) -> Result<Answer, Fault> {
-    let folder = LogFolder::open(&arguments.folder).map_err(|error| refused(&error))?;
+    let folder = LogFolder::open(&arguments.folder, &stores()).map_err(|error| refused(&error))?;
     let root = read_text(&arguments.root)?;
     let now = WORLD.now();
     let mut kinds = Vec::new();
@@ -94,7 +102,7 @@ pub fn enter(arguments: &EnterLog) -> Result<Answer, Fault> {
             hint: Some("a log holds its own firm's reports and statements; nothing was entered".to_owned()),
         })?;
         // What the log speaks of can be read beside it.
-        show_statement(folder.shelf().as_ref(), &LogFolder::firm(), &kind, &bytes)
+        show_statement(folder.shelf().as_ref(), folder.firm(), &kind, &bytes)
             .map_err(|error| refused(&LogFolderError::Store(error)))?;
         kinds.push(kind);
     }
@@ -145,7 +153,7 @@ struct Added {
 }
 
 pub fn add_witness(arguments: &AddWitness) -> Result<Answer, Fault> {
-    let folder = LogFolder::open(&arguments.folder).map_err(|error| refused(&error))?;
+    let folder = LogFolder::open(&arguments.folder, &stores()).map_err(|error| refused(&error))?;
     let key = WitnessKey::parse(read_text(&arguments.witness)?.trim()).map_err(|error| Fault {
         code: "witness-refused",
         message: format!("{}: {error}", arguments.witness.display()),

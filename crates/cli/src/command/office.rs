@@ -1,10 +1,12 @@
 mod certificates;
+mod moving;
 
 pub use certificates::{asked, certify, give, show, shut_out};
+pub use moving::move_office;
 
 use api::{Fault, Role, World as _};
 use serde::Serialize;
-use server::{Devices as _, LogFolder, OfficeWorld, make_code};
+use server::{LogFolder, OfficeWorld, Stores, make_code};
 
 use super::{WORLD, log::refused};
 use crate::{
@@ -25,12 +27,27 @@ impl OfficeWorld for Here {
     }
 }
 
+/// The stores that the environment names.
+pub(super) fn stores() -> Stores {
+    let readable = |(name, value): (std::ffi::OsString, std::ffi::OsString)| {
+        Some((name.into_string().ok()?, value.into_string().ok()?))
+    };
+    Stores::read(std::env::vars_os().filter_map(readable))
+}
+
 pub(super) fn open(folder: &std::path::Path) -> Result<LogFolder, Fault> {
-    LogFolder::open(folder).map_err(|error| refused(&error))
+    LogFolder::open(folder, &stores()).map_err(|error| refused(&error))
 }
 
 fn stored(error: &server::StoreError) -> Fault {
-    Fault { code: "store-failed", message: error.to_string(), hint: Some("look whether the disk is full".to_owned()) }
+    Fault {
+        code: "store-failed",
+        message: error.to_string(),
+        hint: Some(
+            "look whether the disk is full, and whether the stores that DATABASE_URL and BLOB_URL name answer"
+                .to_owned(),
+        ),
+    }
 }
 
 #[derive(Serialize)]
@@ -43,7 +60,7 @@ struct Made {
 
 pub fn code(arguments: &MakeCode) -> Result<Answer, Fault> {
     let folder = open(&arguments.folder)?;
-    let code = make_code(folder.rows().as_ref(), &Here, &LogFolder::firm(), (&arguments.label, arguments.role.into()))
+    let code = make_code(folder.rows().as_ref(), &Here, folder.firm(), (&arguments.label, arguments.role.into()))
         .map_err(|error| stored(&error))?;
     let role = Role::from(arguments.role).name().to_owned();
     let told = Made { code, label: arguments.label.clone(), role, minutes: server::CODE_MINUTES };
@@ -65,7 +82,7 @@ struct ListedDevice {
 
 pub fn devices(arguments: &ListDevices) -> Result<Answer, Fault> {
     let folder = open(&arguments.folder)?;
-    let all = folder.rows().list_devices(&LogFolder::firm()).map_err(|error| stored(&error))?;
+    let all = folder.rows().list_devices(folder.firm()).map_err(|error| stored(&error))?;
     let told: Vec<ListedDevice> = all
         .into_iter()
         .map(|one| ListedDevice {

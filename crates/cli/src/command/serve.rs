@@ -3,8 +3,7 @@ use std::{collections::BTreeMap, io::Write as _, path::Path, sync::Arc};
 use api::{Fault, World as _};
 use serde::Serialize;
 use server::{
-    LogFolder, Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls,
-    tidy_daily,
+    Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls, tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -63,7 +62,7 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             rows: Arc::clone(folder.rows()) as _,
             shelf: Arc::clone(folder.shelf()) as _,
             blobs: Arc::clone(folder.blobs()) as _,
-            logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
+            logs: BTreeMap::from([(folder.firm().clone(), keeper.into())]),
             pages: settings.pages.clone(),
             world: Arc::new(Here),
             tell: Box::new(tell_line),

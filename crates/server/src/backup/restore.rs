@@ -10,7 +10,9 @@ use log::{AuditFault, Checkpoint, LogKey, Tree, audit};
 use model::Sha256;
 use rusqlite::Connection;
 
-use super::{BackedUp, DATABASE, FORM, KEYS, LIST, begin_folder, copy, copy_as, list_blobs, list_files, sync_folders};
+use super::{
+    BESIDES, BackedUp, DATABASE, FORM, KEYS, LIST, begin_folder, copy, copy_as, list_blobs, list_files, sync_folders,
+};
 use crate::{
     office::LogFolder,
     store::{LogRows as _, SqliteRows, StoreError},
@@ -115,6 +117,9 @@ fn bring_over(from: &Path, to: &Path, seen: Option<&Checkpoint>) -> Result<Resto
         copy_as(&from.join(path), &to.join(path), private).map_err(|cause| told(&from.join(path), cause))
     };
     bring(Path::new(DATABASE), false)?;
+    for name in BESIDES.iter().filter(|name| from.join(name).is_file()) {
+        bring(Path::new(name), false)?;
+    }
     for name in KEYS {
         bring(Path::new(name), name == "log.key.pem")?;
     }
@@ -203,7 +208,7 @@ fn check_log(office: &Path, seen: Option<&Checkpoint>) -> Result<(), RestoreErro
     let text = fs::read_to_string(office.join(KEYS[0])).map_err(|cause| told(&office.join(KEYS[0]), cause))?;
     let key = LogKey::parse(text.trim()).map_err(|error| refused(error.to_string()))?;
     let rows = SqliteRows::open(&office.join(DATABASE)).map_err(stored)?;
-    let firm = LogFolder::firm();
+    let firm = LogFolder::read_firm(office).map_err(|error| refused(error.to_string()))?;
     let mut tree = Tree::default();
     for entry in rows.entries(&firm, 0, u64::from(u32::MAX)).map_err(stored)? {
         tree.append(&entry);

@@ -1,11 +1,11 @@
 //! Photographs and recordings as files, and the pieces of those that are still coming.
 
 use std::{
-    collections::{HashMap, HashSet},
+    collections::HashSet,
     fs::{self, File, OpenOptions},
     io::{self, BufReader, Read as _, Seek as _, SeekFrom, Write as _},
     path::{Path, PathBuf},
-    sync::{Mutex, MutexGuard, PoisonError},
+    sync::{Mutex, PoisonError},
     time::SystemTime,
 };
 
@@ -14,7 +14,7 @@ use model::{DeviceId, Sha256};
 use sha2::Digest as _;
 use sync::{PIECE_BYTES, pieces};
 
-use super::{FirmId, StoreError};
+use super::{FirmId, StoreError, running::Runs};
 
 /// What became of pieces that were put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,20 +59,11 @@ pub trait Blobs: Send + Sync {
 pub struct FolderBlobs {
     whole: PathBuf,
     coming: PathBuf,
-    /// Digests of what came from its beginning without a gap: who sends in order is not read again.
-    running: Mutex<HashMap<PathBuf, Running>>,
+    running: Runs<()>,
     /// Folders whose own names are on the disk.
     lasting: Mutex<HashSet<PathBuf>>,
 }
 
-#[derive(Debug)]
-struct Running {
-    next: u64,
-    digest: sha2::Sha256,
-}
-
-/// So many are reckoned at once; what comes besides is read again when it is whole.
-const MOST_RUNNING: usize = 256;
 /// The name of a file that is coming.
 const COMING: &str = "bytes";
 
@@ -85,7 +76,7 @@ impl FolderBlobs {
         let (whole, coming) = (top.join("whole"), top.join("coming"));
         fs::create_dir_all(&whole)?;
         fs::create_dir_all(&coming)?;
-        Ok(Self { whole, coming, running: Mutex::default(), lasting: Mutex::default() })
+        Ok(Self { whole, coming, running: Runs::default(), lasting: Mutex::default() })
     }
 
     fn place(&self, firm: &FirmId, sha256: &Sha256) -> PathBuf {
@@ -97,30 +88,12 @@ impl FolderBlobs {
         self.coming.join(firm.as_str()).join(device.as_str()).join(sha256.to_string())
     }
 
-    fn running(&self) -> MutexGuard<'_, HashMap<PathBuf, Running>> {
-        self.running.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// Goes on with the digest where the piece is the next one; else it will have to be read again.
-    fn reckon(&self, folder: &Path, nth: u64, bytes: &[u8]) {
-        let fresh = || Running { next: 0, digest: sha2::Sha256::new() };
-        let found = self.running().remove(folder);
-        let running = if nth == 0 { Some(fresh()) } else { found.filter(|running| running.next == nth) };
-        if let Some(mut running) = running {
-            running.digest.update(bytes);
-            running.next += 1;
-            let mut all = self.running();
-            if all.len() < MOST_RUNNING {
-                all.insert(folder.to_owned(), running);
-            }
-        }
-    }
-
     /// The digest of the whole of it.
     fn digest(&self, folder: &Path, file: &File, length: u64) -> io::Result<Sha256> {
-        let running = self.running().remove(folder).filter(|running| running.next == pieces(length));
-        let digest = running.map_or_else(|| read_again(file), |running| Ok(running.digest))?;
-        Ok(Sha256::new(digest.finalize().into()))
+        if let Some((digest, _)) = self.running.finish(&run_name(folder), pieces(length)) {
+            return Ok(digest);
+        }
+        Ok(Sha256::new(read_again(file)?.finalize().into()))
     }
 
     /// A folder's name is on the disk when this returns; once is enough.
@@ -136,10 +109,14 @@ impl FolderBlobs {
     }
 
     fn throw_away(&self, folder: &Path) -> Result<(), StoreError> {
-        self.running().remove(folder);
+        self.running.forget(&run_name(folder));
         if_there(fs::remove_dir_all(folder))?;
         Ok(())
     }
+}
+
+fn run_name(folder: &Path) -> String {
+    folder.display().to_string()
 }
 
 fn read_again(mut file: &File) -> io::Result<sha2::Sha256> {
@@ -210,7 +187,7 @@ impl Blobs for FolderBlobs {
         if_there(fs::remove_file(&mark))?;
         file.seek(SeekFrom::Start(nth.saturating_mul(PIECE_BYTES)))?;
         file.write_all(bytes)?;
-        self.reckon(&folder, nth, bytes);
+        self.running.go_on(&run_name(&folder), nth, (), bytes);
         Ok(fs::write(mark, bytes.len().to_string())?)
     }
 

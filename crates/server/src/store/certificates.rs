@@ -1,9 +1,11 @@
 //! Certificates that devices ask for and the firm's issuer, elsewhere, gives.
 
 use chrono::{DateTime, Utc};
-use rusqlite::{OptionalExtension as _, Row, params};
 
-use super::{FirmId, SqliteRows, StoreError, sqlite::at};
+use super::{
+    FirmId, StoreError,
+    rows::{Database, Row, Rows},
+};
 
 /// What a device asked for, and what it was given.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,17 +46,17 @@ pub trait Certificates: Send + Sync {
 
 const COLUMNS: &str = "device, request, asked_at, chain, given_at";
 
-fn read(row: &Row<'_>) -> rusqlite::Result<CertificateRow> {
+fn read(row: &mut Row) -> Result<CertificateRow, StoreError> {
     Ok(CertificateRow {
-        device: row.get(0)?,
-        request: row.get(1)?,
-        asked_at: at(row.get(2)?),
-        chain: row.get(3)?,
-        given_at: row.get::<_, Option<i64>>(4)?.map(at),
+        device: row.text()?,
+        request: row.text()?,
+        asked_at: row.time()?,
+        chain: row.maybe_text()?,
+        given_at: row.maybe_time()?,
     })
 }
 
-impl Certificates for SqliteRows {
+impl<D: Database> Certificates for Rows<D> {
     fn ask_certificate(
         &self,
         firm: &FirmId,
@@ -62,13 +64,11 @@ impl Certificates for SqliteRows {
         request: &str,
         now: DateTime<Utc>,
     ) -> Result<(), StoreError> {
-        self.db().execute(
-            "INSERT INTO certificates (firm, device, request, asked_at) VALUES (?1, ?2, ?3, ?4)
+        let sql = "INSERT INTO certificates (firm, device, request, asked_at) VALUES (?1, ?2, ?3, ?4)
              ON CONFLICT (firm, device) DO UPDATE
              SET request = excluded.request, asked_at = excluded.asked_at, chain = NULL, given_at = NULL
-             WHERE request <> excluded.request",
-            params![firm.as_str(), device, request, now.timestamp()],
-        )?;
+             WHERE certificates.request <> excluded.request";
+        self.change(firm, sql, &[firm.into(), device.into(), request.into(), now.into()])?;
         Ok(())
     }
 
@@ -79,24 +79,19 @@ impl Certificates for SqliteRows {
         chain: &str,
         now: DateTime<Utc>,
     ) -> Result<bool, StoreError> {
-        let changed = self.db().execute(
-            "UPDATE certificates SET chain = ?4, given_at = ?5 WHERE firm = ?1 AND device = ?2 AND request = ?3",
-            params![firm.as_str(), device, request, chain, now.timestamp()],
-        )?;
+        let sql = "UPDATE certificates SET chain = ?4, given_at = ?5 WHERE firm = ?1 AND device = ?2 AND request = ?3";
+        let changed =
+            self.change(firm, sql, &[firm.into(), device.into(), request.into(), chain.into(), now.into()])?;
         Ok(changed > 0)
     }
 
     fn certificate(&self, firm: &FirmId, device: &str) -> Result<Option<CertificateRow>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached(&format!("SELECT {COLUMNS} FROM certificates WHERE firm = ?1 AND device = ?2"))?;
-        Ok(query.query_row(params![firm.as_str(), device], read).optional()?)
+        let sql = format!("SELECT {COLUMNS} FROM certificates WHERE firm = ?1 AND device = ?2");
+        self.find(&sql, &[firm.into(), device.into()], read)
     }
 
     fn list_certificates(&self, firm: &FirmId) -> Result<Vec<CertificateRow>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached(&format!("SELECT {COLUMNS} FROM certificates WHERE firm = ?1 ORDER BY device"))?;
-        Ok(query.query_map(params![firm.as_str()], read)?.collect::<Result<_, _>>()?)
+        let sql = format!("SELECT {COLUMNS} FROM certificates WHERE firm = ?1 ORDER BY device");
+        self.list(&sql, &[firm.into()], read)
     }
 }

@@ -1,10 +1,12 @@
 //! Who may speak to the office: codes that let a device in once, and the devices that were let in.
 
 use chrono::{DateTime, Utc};
-use rusqlite::{OptionalExtension as _, TransactionBehavior, params};
 use seal::certificate::Role;
 
-use super::{FirmId, SqliteRows, StoreError, sqlite::at};
+use super::{
+    FirmId, StoreError,
+    rows::{Database, Given, Row, Rows},
+};
 
 /// The digest of a code or of a token: neither is kept itself.
 pub type SecretDigest = [u8; 32];
@@ -72,19 +74,23 @@ pub trait Devices: Send + Sync {
 
 const COLUMNS: &str = "firm, device, label, since, revoked, role";
 
-fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<Device> {
-    let (firm, role): (String, String) = (row.get(0)?, row.get(5)?);
+fn read(row: &mut Row) -> Result<Device, StoreError> {
     Ok(Device {
-        firm: firm.parse().map_err(|_| rusqlite::Error::InvalidColumnName(firm))?,
-        device: row.get(1)?,
-        label: row.get(2)?,
-        since: at(row.get(3)?),
-        revoked: row.get::<_, Option<i64>>(4)?.map(at),
-        role: Role::parse(&role).ok_or(rusqlite::Error::InvalidColumnName(role))?,
+        firm: row.named()?,
+        device: row.text()?,
+        label: row.text()?,
+        since: row.time()?,
+        revoked: row.maybe_time()?,
+        role: read_role(row)?,
     })
 }
 
-impl Devices for SqliteRows {
+fn read_role(row: &mut Row) -> Result<Role, StoreError> {
+    let name = row.text()?;
+    Role::parse(&name).ok_or_else(|| StoreError::Failed(format!("a row has the role {name:?}, which is none")))
+}
+
+impl<D: Database> Devices for Rows<D> {
     fn open_code(
         &self,
         firm: &FirmId,
@@ -93,10 +99,9 @@ impl Devices for SqliteRows {
         until: DateTime<Utc>,
         tries: u32,
     ) -> Result<(), StoreError> {
-        self.db().execute(
-            "INSERT INTO codes (firm, digest, label, until, tries, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-            params![firm.as_str(), code, label, until.timestamp(), tries, role.name()],
-        )?;
+        let sql = "INSERT INTO codes (firm, digest, label, until, tries, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        let tries = Given::count(tries.into())?;
+        self.change(firm, sql, &[firm.into(), code.into(), label.into(), until.into(), tries, role.name().into()])?;
         Ok(())
     }
 
@@ -108,30 +113,27 @@ impl Devices for SqliteRows {
         token: &SecretDigest,
         now: DateTime<Utc>,
     ) -> Result<bool, StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let called: Option<(String, String)> = change
-            .query_row(
-                "DELETE FROM codes WHERE firm = ?1 AND digest = ?2 AND until > ?3 AND tries > 0 RETURNING label, role",
-                params![firm.as_str(), code, now.timestamp()],
-                |row| Ok((row.get(0)?, row.get(1)?)),
-            )
-            .optional()?;
-        if let Some((label, role)) = &called {
-            change.execute(
-                "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
-                 ON CONFLICT (firm, device)
-                 DO UPDATE SET label = excluded.label, token = excluded.token, since = excluded.since,
-                     role = excluded.role, revoked = NULL",
-                params![firm.as_str(), device, label, token, now.timestamp(), role],
-            )?;
-        } else {
-            change
-                .execute("UPDATE codes SET tries = tries - 1 WHERE firm = ?1 AND tries > 0", params![firm.as_str()])?;
-        }
-        change.execute("DELETE FROM codes WHERE until <= ?1 OR tries <= 0", params![now.timestamp()])?;
-        change.commit()?;
-        Ok(called.is_some())
+        self.together(firm, |statements| {
+            let sql = "DELETE FROM codes WHERE firm = ?1 AND digest = ?2 AND until > ?3 AND tries > 0
+                 RETURNING label, role";
+            let called = statements.read_one(sql, &[firm.into(), code.into(), now.into()])?;
+            let is_in = called.is_some();
+            if let Some(mut called) = called {
+                let sql =
+                    "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+                     ON CONFLICT (firm, device)
+                     DO UPDATE SET label = excluded.label, token = excluded.token, since = excluded.since,
+                         role = excluded.role, revoked = NULL";
+                let (label, role) = (called.text()?, called.text()?);
+                let given = [firm.into(), device.into(), (&*label).into(), token.into(), now.into(), (&*role).into()];
+                statements.run(sql, &given)?;
+            } else {
+                statements.run("UPDATE codes SET tries = tries - 1 WHERE firm = ?1 AND tries > 0", &[firm.into()])?;
+            }
+            let sql = "DELETE FROM codes WHERE firm = ?1 AND (until <= ?2 OR tries <= 0)";
+            statements.run(sql, &[firm.into(), now.into()])?;
+            Ok(is_in)
+        })
     }
 
     fn follow(
@@ -141,36 +143,27 @@ impl Devices for SqliteRows {
         token: &SecretDigest,
         now: DateTime<Utc>,
     ) -> Result<bool, StoreError> {
-        let db = self.db();
-        db.execute(
-            "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
-             ON CONFLICT DO NOTHING",
-            params![before.firm.as_str(), device, before.label, token, now.timestamp(), before.role.name()],
-        )?;
-        let mut query = db.prepare_cached(
-            "SELECT 1 FROM devices WHERE firm = ?1 AND device = ?2 AND token = ?3 AND revoked IS NULL",
-        )?;
-        Ok(query.exists(params![before.firm.as_str(), device, token])?)
+        let firm = &before.firm;
+        let sql = "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+             ON CONFLICT DO NOTHING";
+        let (label, role) = ((&*before.label).into(), before.role.name().into());
+        self.change(firm, sql, &[firm.into(), device.into(), label, token.into(), now.into(), role])?;
+        let sql = "SELECT device FROM devices WHERE firm = ?1 AND device = ?2 AND token = ?3 AND revoked IS NULL";
+        self.exists(sql, &[firm.into(), device.into(), token.into()])
     }
 
     fn find_device(&self, token: &SecretDigest) -> Result<Option<Device>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached(&format!("SELECT {COLUMNS} FROM devices WHERE token = ?1 AND revoked IS NULL"))?;
-        Ok(query.query_row(params![token], read).optional()?)
+        let sql = format!("SELECT {COLUMNS} FROM devices WHERE token = ?1 AND revoked IS NULL");
+        self.find(&sql, &[token.into()], read)
     }
 
     fn list_devices(&self, firm: &FirmId) -> Result<Vec<Device>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached(&format!("SELECT {COLUMNS} FROM devices WHERE firm = ?1 ORDER BY device"))?;
-        Ok(query.query_map(params![firm.as_str()], read)?.collect::<Result<_, _>>()?)
+        let sql = format!("SELECT {COLUMNS} FROM devices WHERE firm = ?1 ORDER BY device");
+        self.list(&sql, &[firm.into()], read)
     }
 
     fn shut_out(&self, firm: &FirmId, device: &str, now: DateTime<Utc>) -> Result<bool, StoreError> {
-        let changed = self.db().execute(
-            "UPDATE devices SET revoked = ?3 WHERE firm = ?1 AND device = ?2 AND revoked IS NULL",
-            params![firm.as_str(), device, now.timestamp()],
-        )?;
-        Ok(changed > 0)
+        let sql = "UPDATE devices SET revoked = ?3 WHERE firm = ?1 AND device = ?2 AND revoked IS NULL";
+        Ok(self.change(firm, sql, &[firm.into(), device.into(), now.into()])? > 0)
     }
 }

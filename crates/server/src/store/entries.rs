@@ -2,9 +2,11 @@
 
 use chrono::{DateTime, Utc};
 use model::{Carried, DeviceId, Entry, EntryId, Sha256};
-use rusqlite::{Connection, OptionalExtension as _, Row, TransactionBehavior, params};
 
-use super::{FirmId, SqliteRows, StoreError, sqlite::at};
+use super::{
+    FirmId, StoreError,
+    rows::{Database, Given, Row, Rows, Statements},
+};
 
 /// How far a device's row goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,101 +93,90 @@ pub trait EntryRows: Send + Sync {
     fn blob(&self, firm: &FirmId, sha256: &Sha256) -> Result<Option<u64>, StoreError>;
 }
 
-fn row_end(db: &Connection, firm: &FirmId, device: &DeviceId) -> Result<Option<RowEnd>, StoreError> {
-    let mut query =
-        db.prepare_cached("SELECT seq, link FROM entries WHERE firm = ?1 AND device = ?2 ORDER BY seq DESC LIMIT 1")?;
-    Ok(query
-        .query_row(params![firm.as_str(), device.as_str()], |row| {
-            Ok(RowEnd { count: row.get(0)?, link: Sha256::new(row.get(1)?) })
-        })
-        .optional()?)
+fn row_end(statements: &mut dyn Statements, firm: &FirmId, device: &DeviceId) -> Result<Option<RowEnd>, StoreError> {
+    let sql = "SELECT seq, link FROM entries WHERE firm = ?1 AND device = ?2 ORDER BY seq DESC LIMIT 1";
+    let row = statements.read_one(sql, &[firm.into(), device.as_str().into()])?;
+    row.map(|mut row| Ok(RowEnd { count: row.count()?, link: row.sha256()? })).transpose()
 }
 
-fn unreadable(what: &str) -> StoreError {
-    StoreError::Failed(format!("a row is not as it was written: {what}"))
+/// Wants a file of a device, unless it is here.
+pub(super) const WANT: &str = "INSERT INTO wanted (firm, device, sha256)
+    SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT length FROM blobs WHERE firm = ?1 AND sha256 = ?3)
+    ON CONFLICT DO NOTHING";
+
+fn read_json<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, StoreError> {
+    serde_json::from_str(text).map_err(|error| StoreError::Failed(format!("a row is not as it was written: {error}")))
+}
+
+fn write_json<T: serde::Serialize>(value: &T) -> Result<String, StoreError> {
+    serde_json::to_string(value).map_err(|error| StoreError::Failed(error.to_string()))
 }
 
 /// An entry with its number and its bytes.
-fn read(row: &Row<'_>) -> Result<(u64, Carried, usize), StoreError> {
-    let (device, inspection): (String, String) = (row.get(1)?, row.get(3)?);
-    let body: Option<String> = row.get(5)?;
+fn read(row: &mut Row) -> Result<(u64, Carried, usize), StoreError> {
+    let number = row.count()?;
+    let id = EntryId { device: row.named()?, seq: row.count()? };
+    let (inspection, body_digest, body) = (row.named()?, row.sha256()?, row.maybe_text()?);
     let bytes = body.as_ref().map_or(0, String::len);
-    let carried = Carried {
-        id: EntryId { device: device.parse().map_err(|_| unreadable(&device))?, seq: row.get(2)? },
-        inspection: inspection.parse().map_err(|_| unreadable(&inspection))?,
-        body_digest: Sha256::new(row.get(4)?),
-        body: body.map(|body| serde_json::from_str::<Entry>(&body).map_err(|_| unreadable(&device))).transpose()?,
-        link: None,
-    };
-    Ok((row.get(0)?, carried, bytes))
+    let body = body.as_deref().map(read_json::<Entry>).transpose()?;
+    Ok((number, Carried { id, inspection, body_digest, body, link: None }, bytes))
 }
 
-impl EntryRows for SqliteRows {
+/// So many rows are read at once.
+const PAGE: u64 = 256;
+
+impl<D: Database> EntryRows for Rows<D> {
     fn epoch(&self, firm: &FirmId, draw: &str) -> Result<String, StoreError> {
-        let db = self.db();
-        let mut known = db.prepare_cached("SELECT epoch FROM counts WHERE firm = ?1")?;
-        if let Some(epoch) = known.query_row(params![firm.as_str()], |row| row.get(0)).optional()? {
+        let known = || self.find("SELECT epoch FROM counts WHERE firm = ?1", &[firm.into()], |row| row.text());
+        if let Some(epoch) = known()? {
             return Ok(epoch);
         }
-        db.execute(
-            "INSERT INTO counts (firm, epoch) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
-            params![firm.as_str(), draw],
-        )?;
-        Ok(known.query_row(params![firm.as_str()], |row| row.get(0))?)
+        let sql = "INSERT INTO counts (firm, epoch) VALUES (?1, ?2) ON CONFLICT DO NOTHING";
+        self.change(firm, sql, &[firm.into(), draw.into()])?;
+        known()?.ok_or_else(|| StoreError::Failed(format!("the count of {firm} got no name")))
     }
 
     fn row_end(&self, firm: &FirmId, device: &DeviceId) -> Result<Option<RowEnd>, StoreError> {
-        row_end(&self.db(), firm, device)
+        self.db.each(|statements| row_end(statements, firm, device))
     }
 
     fn digest(&self, firm: &FirmId, id: &EntryId) -> Result<Option<Sha256>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached("SELECT digest FROM entries WHERE firm = ?1 AND device = ?2 AND seq = ?3")?;
-        let found = query.query_row(params![firm.as_str(), id.device.as_str(), id.seq], |row| row.get(0)).optional()?;
-        Ok(found.map(Sha256::new))
+        let sql = "SELECT digest FROM entries WHERE firm = ?1 AND device = ?2 AND seq = ?3";
+        self.find(sql, &[firm.into(), id.device.as_str().into(), Given::count(id.seq)?], |row| row.sha256())
     }
 
     fn take(&self, firm: &FirmId, new: &NewEntries<'_>) -> Result<(), StoreError> {
-        let mut db = self.db();
-        // Numbers are given under the database's one writing lock: none is skipped, and none is seen before one below it.
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let now = row_end(&change, firm, new.device)?.map_or(0, |end| end.count);
-        if now != new.thought {
-            return Err(StoreError::Moved { thought: new.thought, now });
-        }
-        let taken: u64 = change
-            .prepare_cached("SELECT coalesce(max(number), 0) FROM entries WHERE firm = ?1")?
-            .query_row(params![firm.as_str()], |row| row.get(0))?;
-        for ((entry, link), number) in new.entries.iter().zip(taken + 1..) {
-            let body = entry.body.as_ref().map(serde_json::to_string).transpose();
-            let body = body.map_err(|error| StoreError::Failed(error.to_string()))?;
-            change
-                .prepare_cached(
-                    "INSERT INTO entries (firm, number, device, seq, inspection, digest, link, body, taken_at)
-                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
-                )?
-                .execute(params![
-                    firm.as_str(),
-                    number,
-                    entry.id.device.as_str(),
-                    entry.id.seq,
-                    entry.inspection.as_str(),
-                    entry.body_digest.as_bytes(),
-                    link.as_bytes(),
-                    body,
-                    new.at.timestamp()
-                ])?;
-        }
-        for sha256 in new.named {
-            change
-                .prepare_cached(
-                    "INSERT INTO wanted (firm, device, sha256)
-                     SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT 1 FROM blobs WHERE firm = ?1 AND sha256 = ?3)
-                     ON CONFLICT DO NOTHING",
-                )?
-                .execute(params![firm.as_str(), new.device.as_str(), sha256.as_bytes()])?;
-        }
-        Ok(change.commit()?)
+        let bodies = new.entries.iter().map(|(entry, _)| entry.body.as_ref().map(write_json).transpose());
+        let bodies = bodies.collect::<Result<Vec<_>, _>>()?;
+        let device = new.device.as_str().into();
+        self.together(firm, |statements| {
+            let now = row_end(statements, firm, new.device)?.map_or(0, |end| end.count);
+            if now != new.thought {
+                return Err(StoreError::Moved { thought: new.thought, now });
+            }
+            let sql = "SELECT coalesce(max(number), 0) FROM entries WHERE firm = ?1";
+            let taken = statements.read_one(sql, &[firm.into()])?.map_or(Ok(0), |mut row| row.count())?;
+            let numbered = new.entries.iter().zip(&bodies).zip(taken + 1..);
+            let each = numbered.map(|(((entry, link), body), number)| {
+                Ok(vec![
+                    firm.into(),
+                    Given::count(number)?,
+                    entry.id.device.as_str().into(),
+                    Given::count(entry.id.seq)?,
+                    entry.inspection.as_str().into(),
+                    (&entry.body_digest).into(),
+                    link.into(),
+                    Given::Text(body.as_deref()),
+                    new.at.into(),
+                ])
+            });
+            let each: Vec<Vec<Given<'_>>> = each.collect::<Result<_, StoreError>>()?;
+            let sql = "INSERT INTO entries (firm, number, device, seq, inspection, digest, link, body, taken_at)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
+            statements.run_each(sql, &each)?;
+            let each: Vec<_> = new.named.iter().map(|sha256| vec![firm.into(), device, sha256.into()]).collect();
+            statements.run_each(WANT, &each)
+        })
     }
 
     fn part(
@@ -195,96 +186,72 @@ impl EntryRows for SqliteRows {
         (device, own): (&DeviceId, u64),
         most_bytes: usize,
     ) -> Result<Part, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached(
-            "SELECT number, device, seq, inspection, digest, body FROM entries WHERE firm = ?1 AND number > ?2
-             ORDER BY number",
-        )?;
-        let mut rows = query.query(params![firm.as_str(), seen])?;
+        let sql = "SELECT number, device, seq, inspection, digest, body FROM entries WHERE firm = ?1 AND number > ?2
+             ORDER BY number LIMIT ?3";
         let (mut part, mut bytes) = (Part { seen, more: false, entries: Vec::new() }, 0);
-        while let Some(row) = rows.next()? {
-            let (number, entry, length) = read(row)?;
-            if entry.id.device != *device || entry.id.seq > own {
-                bytes += length;
-                if bytes > most_bytes && !part.entries.is_empty() {
-                    part.more = true;
-                    break;
+        loop {
+            let given = [firm.into(), Given::count(part.seen)?, Given::count(PAGE)?];
+            let page = self.list(sql, &given, read)?;
+            let is_last = (page.len() as u64) < PAGE;
+            for (number, entry, length) in page {
+                if entry.id.device != *device || entry.id.seq > own {
+                    bytes += length;
+                    if bytes > most_bytes && !part.entries.is_empty() {
+                        return Ok(Part { more: true, ..part });
+                    }
+                    part.entries.push(entry);
                 }
-                part.entries.push(entry);
+                part.seen = number;
             }
-            part.seen = number;
+            if is_last {
+                return Ok(part);
+            }
         }
-        Ok(part)
     }
 
     fn keep_fork(&self, firm: &FirmId, entry: &Carried, at: DateTime<Utc>) -> Result<(), StoreError> {
-        let text = serde_json::to_string(entry).map_err(|error| StoreError::Failed(error.to_string()))?;
-        self.db().execute(
-            "INSERT INTO forks (firm, device, seq, digest, entry, came_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
-             ON CONFLICT DO NOTHING",
-            params![
-                firm.as_str(),
-                entry.id.device.as_str(),
-                entry.id.seq,
-                entry.body_digest.as_bytes(),
-                text,
-                at.timestamp()
-            ],
-        )?;
+        let sql = "INSERT INTO forks (firm, device, seq, digest, entry, came_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+             ON CONFLICT DO NOTHING";
+        let (text, seq) = (write_json(entry)?, Given::count(entry.id.seq)?);
+        let device = entry.id.device.as_str().into();
+        self.change(firm, sql, &[firm.into(), device, seq, (&entry.body_digest).into(), (&*text).into(), at.into()])?;
         Ok(())
     }
 
     fn forks(&self, firm: &FirmId) -> Result<Vec<Fork>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached("SELECT entry, came_at FROM forks WHERE firm = ?1 ORDER BY device, seq, digest")?;
-        let rows = query.query_map(params![firm.as_str()], |row| Ok((row.get::<_, String>(0)?, row.get(1)?)))?;
-        rows.map(|row| {
-            let (text, came_at) = row?;
-            let entry = serde_json::from_str(&text).map_err(|_| unreadable("a fork"))?;
-            Ok(Fork { entry, came_at: at(came_at) })
-        })
-        .collect()
+        let sql = "SELECT entry, came_at FROM forks WHERE firm = ?1 ORDER BY device, seq, digest";
+        self.list(sql, &[firm.into()], |row| Ok(Fork { entry: read_json(&row.text()?)?, came_at: row.time()? }))
     }
 
     fn wanted(&self, firm: &FirmId, device: &DeviceId, most: u64) -> Result<Vec<Sha256>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached("SELECT sha256 FROM wanted WHERE firm = ?1 AND device = ?2 ORDER BY sha256 LIMIT ?3")?;
-        let rows = query.query_map(params![firm.as_str(), device.as_str(), most], |row| row.get(0))?;
-        Ok(rows.map(|row| row.map(Sha256::new)).collect::<Result<_, _>>()?)
+        let sql = "SELECT sha256 FROM wanted WHERE firm = ?1 AND device = ?2 ORDER BY sha256 LIMIT ?3";
+        self.list(sql, &[firm.into(), device.as_str().into(), Given::count(most)?], |row| row.sha256())
     }
 
     fn share_wanted(&self, firm: &FirmId, from: &DeviceId, to: &DeviceId) -> Result<(), StoreError> {
-        self.db().execute(
-            "INSERT INTO wanted (firm, device, sha256)
-             SELECT firm, ?3, sha256 FROM wanted WHERE firm = ?1 AND device = ?2 ON CONFLICT DO NOTHING",
-            params![firm.as_str(), from.as_str(), to.as_str()],
-        )?;
+        let sql = "INSERT INTO wanted (firm, device, sha256)
+             SELECT firm, ?3, sha256 FROM wanted WHERE firm = ?1 AND device = ?2 ON CONFLICT DO NOTHING";
+        self.change(firm, sql, &[firm.into(), from.as_str().into(), to.as_str().into()])?;
         Ok(())
     }
 
     fn is_wanted(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<bool, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached("SELECT 1 FROM wanted WHERE firm = ?1 AND device = ?2 AND sha256 = ?3")?;
-        Ok(query.exists(params![firm.as_str(), device.as_str(), sha256.as_bytes()])?)
+        let sql = "SELECT device FROM wanted WHERE firm = ?1 AND device = ?2 AND sha256 = ?3";
+        self.exists(sql, &[firm.into(), device.as_str().into(), sha256.into()])
     }
 
     fn keep_blob(&self, firm: &FirmId, sha256: &Sha256, length: u64) -> Result<(), StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        change.execute(
-            "INSERT INTO blobs (firm, sha256, length) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
-            params![firm.as_str(), sha256.as_bytes(), length],
-        )?;
-        change
-            .execute("DELETE FROM wanted WHERE firm = ?1 AND sha256 = ?2", params![firm.as_str(), sha256.as_bytes()])?;
-        Ok(change.commit()?)
+        let length = Given::count(length)?;
+        self.together(firm, |statements| {
+            let sql = "INSERT INTO blobs (firm, sha256, length) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING";
+            statements.run(sql, &[firm.into(), sha256.into(), length])?;
+            statements.run("DELETE FROM wanted WHERE firm = ?1 AND sha256 = ?2", &[firm.into(), sha256.into()])?;
+            Ok(())
+        })
     }
 
     fn blob(&self, firm: &FirmId, sha256: &Sha256) -> Result<Option<u64>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached("SELECT length FROM blobs WHERE firm = ?1 AND sha256 = ?2")?;
-        Ok(query.query_row(params![firm.as_str(), sha256.as_bytes()], |row| row.get(0)).optional()?)
+        let sql = "SELECT length FROM blobs WHERE firm = ?1 AND sha256 = ?2";
+        self.find(sql, &[firm.into(), sha256.into()], |row| row.count())
     }
 }

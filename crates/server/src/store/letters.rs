@@ -1,9 +1,11 @@
 //! Letters of questions and the replies to them.
 
 use chrono::{DateTime, Utc};
-use rusqlite::{OptionalExtension as _, TransactionBehavior, params};
 
-use super::{FirmId, SqliteRows, StoreError, sqlite::at};
+use super::{
+    FirmId, StoreError,
+    rows::{Database, Given, Rows},
+};
 
 /// A letter as it was written, with what came back.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -39,19 +41,14 @@ pub trait Letters: Send + Sync {
     fn letter(&self, firm: &FirmId, number: u64) -> Result<Option<LetterRow>, StoreError>;
 }
 
-impl Letters for SqliteRows {
+impl<D: Database> Letters for Rows<D> {
     fn keep_letter(&self, firm: &FirmId, letter: &str, device: &str, now: DateTime<Utc>) -> Result<u64, StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let number = change.query_row(
-            "INSERT INTO letters (firm, number, letter, written_at, device)
+        let sql = "INSERT INTO letters (firm, number, letter, written_at, device)
              SELECT ?1, (SELECT coalesce(max(number), 0) + 1 FROM letters WHERE firm = ?1), ?2, ?3, ?4
-             RETURNING number",
-            params![firm.as_str(), letter, now.timestamp(), device],
-            |row| row.get(0),
-        )?;
-        change.commit()?;
-        Ok(number)
+             RETURNING number";
+        let given = [firm.into(), letter.into(), now.into(), device.into()];
+        let row = self.together(firm, |statements| statements.read_one(sql, &given))?;
+        row.map_or_else(|| Err(StoreError::Failed("a letter got no number".to_owned())), |mut row| row.count())
     }
 
     fn keep_reply(
@@ -62,41 +59,29 @@ impl Letters for SqliteRows {
         most: u64,
         now: DateTime<Utc>,
     ) -> Result<bool, StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let before: u64 = change.query_row(
-            "SELECT count(*) FROM replies WHERE firm = ?1 AND letter = ?2",
-            params![firm.as_str(), letter],
-            |row| row.get(0),
-        )?;
-        if before >= most {
-            return Ok(false);
-        }
-        change.execute(
-            "INSERT INTO replies (firm, letter, number, reply, came_at) VALUES (?1, ?2, ?3, ?4, ?5)",
-            params![firm.as_str(), letter, before + 1, reply, now.timestamp()],
-        )?;
-        change.commit()?;
-        Ok(true)
+        let letter = Given::count(letter)?;
+        self.together(firm, |statements| {
+            let sql = "SELECT count(*) FROM replies WHERE firm = ?1 AND letter = ?2";
+            let before = statements.read_one(sql, &[firm.into(), letter])?.map_or(Ok(0), |mut row| row.count())?;
+            if before >= most {
+                return Ok(false);
+            }
+            let sql = "INSERT INTO replies (firm, letter, number, reply, came_at) VALUES (?1, ?2, ?3, ?4, ?5)";
+            statements.run(sql, &[firm.into(), letter, Given::count(before + 1)?, reply.into(), now.into()])?;
+            Ok(true)
+        })
     }
 
     fn letter(&self, firm: &FirmId, number: u64) -> Result<Option<LetterRow>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached("SELECT letter, written_at, device FROM letters WHERE firm = ?1 AND number = ?2")?;
-        let found = query.query_row(params![firm.as_str(), number], |row| {
-            Ok(LetterRow {
-                number,
-                letter: row.get(0)?,
-                written_at: at(row.get(1)?),
-                device: row.get(2)?,
-                replies: Vec::new(),
-            })
-        });
-        let Some(letter) = found.optional()? else { return Ok(None) };
-        let mut query =
-            db.prepare_cached("SELECT reply, came_at FROM replies WHERE firm = ?1 AND letter = ?2 ORDER BY number")?;
-        let replies = query.query_map(params![firm.as_str(), number], |row| Ok((row.get(0)?, at(row.get(1)?))))?;
-        Ok(Some(LetterRow { replies: replies.collect::<Result<_, _>>()?, ..letter }))
+        let given = [firm.into(), Given::count(number)?];
+        let sql = "SELECT letter, written_at, device FROM letters WHERE firm = ?1 AND number = ?2";
+        let found = self.find(sql, &given, |row| {
+            let (letter, written_at, device) = (row.text()?, row.time()?, row.text()?);
+            Ok(LetterRow { number, letter, written_at, device, replies: Vec::new() })
+        })?;
+        let Some(letter) = found else { return Ok(None) };
+        let sql = "SELECT reply, came_at FROM replies WHERE firm = ?1 AND letter = ?2 ORDER BY number";
+        let replies = self.list(sql, &given, |row| Ok((row.text()?, row.time()?)))?;
+        Ok(Some(LetterRow { replies, ..letter }))
     }
 }

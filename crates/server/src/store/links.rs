@@ -1,9 +1,11 @@
 //! Links that show one thing to whoever has them.
 
 use chrono::{DateTime, Utc};
-use rusqlite::{OptionalExtension as _, Row, TransactionBehavior, params};
 
-use super::{FirmId, SecretDigest, SqliteRows, StoreError, sqlite::at};
+use super::{
+    FirmId, SecretDigest, StoreError,
+    rows::{Database, Given, Row, Rows},
+};
 
 /// A link as the office keeps it. Its secret is known to whoever has the link, and to nobody here.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,73 +69,57 @@ pub trait Links: Send + Sync {
 
 const COLUMNS: &str = "firm, number, shows, label, device, made_at, until, closed_at, opened, opened_at";
 
-fn read(row: &Row<'_>) -> rusqlite::Result<Link> {
-    let firm: String = row.get(0)?;
+fn read(row: &mut Row) -> Result<Link, StoreError> {
     Ok(Link {
-        firm: firm.parse().map_err(|_| rusqlite::Error::InvalidColumnName(firm))?,
-        number: row.get(1)?,
-        shows: row.get(2)?,
-        label: row.get(3)?,
-        device: row.get(4)?,
-        made_at: at(row.get(5)?),
-        until: at(row.get(6)?),
-        closed_at: row.get::<_, Option<i64>>(7)?.map(at),
-        opened: row.get(8)?,
-        opened_at: row.get::<_, Option<i64>>(9)?.map(at),
+        firm: row.named()?,
+        number: row.count()?,
+        shows: row.text()?,
+        label: row.text()?,
+        device: row.text()?,
+        made_at: row.time()?,
+        until: row.time()?,
+        closed_at: row.maybe_time()?,
+        opened: row.count()?,
+        opened_at: row.maybe_time()?,
     })
 }
 
-impl Links for SqliteRows {
+impl<D: Database> Links for Rows<D> {
     fn open_link(&self, firm: &FirmId, link: &NewLink<'_>) -> Result<u64, StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let number = change.query_row(
-            "INSERT INTO links (firm, number, secret, shows, label, device, made_at, until)
+        let sql = "INSERT INTO links (firm, number, secret, shows, label, device, made_at, until)
              SELECT ?1, (SELECT coalesce(max(number), 0) + 1 FROM links WHERE firm = ?1), ?2, ?3, ?4, ?5, ?6, ?7
-             RETURNING number",
-            params![
-                firm.as_str(),
-                link.secret,
-                link.shows,
-                link.label,
-                link.device,
-                link.made_at.timestamp(),
-                link.until.timestamp()
-            ],
-            |row| row.get(0),
-        )?;
-        change.commit()?;
-        Ok(number)
+             RETURNING number";
+        let given = [
+            firm.into(),
+            link.secret.into(),
+            link.shows.into(),
+            link.label.into(),
+            link.device.into(),
+            link.made_at.into(),
+            link.until.into(),
+        ];
+        let row = self.together(firm, |statements| statements.read_one(sql, &given))?;
+        row.map_or_else(|| Err(StoreError::Failed("a link got no number".to_owned())), |mut row| row.count())
     }
 
     fn find_link(&self, secret: &SecretDigest, now: DateTime<Utc>) -> Result<Option<Link>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached(&format!(
-            "SELECT {COLUMNS} FROM links WHERE secret = ?1 AND closed_at IS NULL AND until > ?2"
-        ))?;
-        Ok(query.query_row(params![secret, now.timestamp()], read).optional()?)
+        let sql = format!("SELECT {COLUMNS} FROM links WHERE secret = ?1 AND closed_at IS NULL AND until > ?2");
+        self.find(&sql, &[secret.into(), now.into()], read)
     }
 
     fn count_opening(&self, firm: &FirmId, number: u64, now: DateTime<Utc>) -> Result<(), StoreError> {
-        self.db().execute(
-            "UPDATE links SET opened = opened + 1, opened_at = ?3 WHERE firm = ?1 AND number = ?2",
-            params![firm.as_str(), number, now.timestamp()],
-        )?;
+        let sql = "UPDATE links SET opened = opened + 1, opened_at = ?3 WHERE firm = ?1 AND number = ?2";
+        self.change(firm, sql, &[firm.into(), Given::count(number)?, now.into()])?;
         Ok(())
     }
 
     fn list_links(&self, firm: &FirmId) -> Result<Vec<Link>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached(&format!("SELECT {COLUMNS} FROM links WHERE firm = ?1 ORDER BY number DESC"))?;
-        Ok(query.query_map(params![firm.as_str()], read)?.collect::<Result<_, _>>()?)
+        let sql = format!("SELECT {COLUMNS} FROM links WHERE firm = ?1 ORDER BY number DESC");
+        self.list(&sql, &[firm.into()], read)
     }
 
     fn close_link(&self, firm: &FirmId, number: u64, now: DateTime<Utc>) -> Result<bool, StoreError> {
-        let changed = self.db().execute(
-            "UPDATE links SET closed_at = ?3 WHERE firm = ?1 AND number = ?2 AND closed_at IS NULL",
-            params![firm.as_str(), number, now.timestamp()],
-        )?;
-        Ok(changed > 0)
+        let sql = "UPDATE links SET closed_at = ?3 WHERE firm = ?1 AND number = ?2 AND closed_at IS NULL";
+        Ok(self.change(firm, sql, &[firm.into(), Given::count(number)?, now.into()])? > 0)
     }
 }

@@ -2,9 +2,12 @@
 
 use chrono::{DateTime, Utc};
 use model::{DeviceId, Sha256};
-use rusqlite::{OptionalExtension as _, Row, TransactionBehavior, params};
 
-use super::{FirmId, SqliteRows, StoreError, sqlite::at};
+use super::{
+    FirmId, StoreError,
+    entries::WANT,
+    rows::{Database, Given, Row, Rows},
+};
 
 /// A report that is here. Its file is among the [`Blobs`](super::Blobs).
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -64,60 +67,47 @@ pub trait ReportRows: Send + Sync {
 
 const COLUMNS: &str = "number, identity, sha256, length, device, taken_at";
 
-fn read(row: &Row<'_>) -> rusqlite::Result<ReportRow> {
+fn read(row: &mut Row) -> Result<ReportRow, StoreError> {
     Ok(ReportRow {
-        number: row.get(0)?,
-        identity: Sha256::new(row.get(1)?),
-        sha256: Sha256::new(row.get(2)?),
-        length: row.get(3)?,
-        device: row.get(4)?,
-        taken_at: at(row.get(5)?),
+        number: row.count()?,
+        identity: row.sha256()?,
+        sha256: row.sha256()?,
+        length: row.count()?,
+        device: row.text()?,
+        taken_at: row.time()?,
     })
 }
 
-impl ReportRows for SqliteRows {
+impl<D: Database> ReportRows for Rows<D> {
     fn announce(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<(), StoreError> {
-        self.db().execute(
-            "INSERT INTO wanted (firm, device, sha256)
-             SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT 1 FROM blobs WHERE firm = ?1 AND sha256 = ?3)
-             ON CONFLICT DO NOTHING",
-            params![firm.as_str(), device.as_str(), sha256.as_bytes()],
-        )?;
+        self.change(firm, WANT, &[firm.into(), device.as_str().into(), sha256.into()])?;
         Ok(())
     }
 
     fn forget(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<(), StoreError> {
-        self.db().execute(
-            "DELETE FROM wanted WHERE firm = ?1 AND device = ?2 AND sha256 = ?3",
-            params![firm.as_str(), device.as_str(), sha256.as_bytes()],
-        )?;
+        let sql = "DELETE FROM wanted WHERE firm = ?1 AND device = ?2 AND sha256 = ?3";
+        self.change(firm, sql, &[firm.into(), device.as_str().into(), sha256.into()])?;
         Ok(())
     }
 
     fn take_report(&self, firm: &FirmId, report: &NewReport<'_>) -> Result<(), StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        change.execute(
-            "INSERT INTO reports (firm, number, identity, sha256, length, device, taken_at)
+        let sql = "INSERT INTO reports (firm, number, identity, sha256, length, device, taken_at)
              SELECT ?1, (SELECT coalesce(max(number), 0) + 1 FROM reports WHERE firm = ?1), ?2, ?3, ?4, ?5, ?6
-             WHERE NOT EXISTS (SELECT 1 FROM reports WHERE firm = ?1 AND identity = ?2)",
-            params![
-                firm.as_str(),
-                report.identity.as_bytes(),
-                report.sha256.as_bytes(),
-                report.length,
-                report.device.as_str(),
-                report.at.timestamp()
-            ],
-        )?;
-        Ok(change.commit()?)
+             WHERE NOT EXISTS (SELECT number FROM reports WHERE firm = ?1 AND identity = ?2)";
+        let given = [
+            firm.into(),
+            report.identity.into(),
+            report.sha256.into(),
+            Given::count(report.length)?,
+            report.device.as_str().into(),
+            report.at.into(),
+        ];
+        self.together(firm, |statements| statements.run(sql, &given)).map(|_| ())
     }
 
     fn report(&self, firm: &FirmId, identity: &Sha256) -> Result<Option<ReportRow>, StoreError> {
-        let db = self.db();
-        let mut query =
-            db.prepare_cached(&format!("SELECT {COLUMNS} FROM reports WHERE firm = ?1 AND identity = ?2"))?;
-        Ok(query.query_row(params![firm.as_str(), identity.as_bytes()], read).optional()?)
+        let sql = format!("SELECT {COLUMNS} FROM reports WHERE firm = ?1 AND identity = ?2");
+        self.find(&sql, &[firm.into(), identity.into()], read)
     }
 
     fn reports_after(
@@ -127,12 +117,11 @@ impl ReportRows for SqliteRows {
         most: u64,
         of: Option<&DeviceId>,
     ) -> Result<Vec<ReportRow>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached(&format!(
+        let sql = format!(
             "SELECT {COLUMNS} FROM reports WHERE firm = ?1 AND number > ?2 AND (?4 IS NULL OR device = ?4)
              ORDER BY number LIMIT ?3"
-        ))?;
-        let rows = query.query_map(params![firm.as_str(), seen, most, of.map(DeviceId::as_str)], read)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        );
+        let of = Given::Text(of.map(DeviceId::as_str));
+        self.list(&sql, &[firm.into(), Given::count(seen)?, Given::count(most)?, of], read)
     }
 }

@@ -7,50 +7,53 @@ use std::{
     time::Duration,
 };
 
-use chrono::{DateTime, Utc};
-use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
+use rusqlite::{
+    Connection, Statement, TransactionBehavior, params_from_iter,
+    types::{ToSql, ToSqlOutput, ValueRef},
+};
 
-use super::{FirmId, LogRows, StoreError};
+use super::{
+    FirmId, StoreError,
+    rows::{Database, Given, Row, Rows, Statements, Value},
+    tables::STEPS,
+};
 
-/// Each step leads from the form of its place to the next.
-const STEPS: [&str; 4] =
-    [include_str!("log.sql"), include_str!("office.sql"), include_str!("sync.sql"), include_str!("reports.sql")];
 /// Marks a file as the office's ("rimo").
 const APPLICATION: i32 = 0x7269_6d6f;
 /// How long one process waits for another's transaction.
 const PATIENCE: Duration = Duration::from_secs(30);
 
-/// The office's database.
+/// A database of SQLite.
 #[derive(Debug)]
-pub struct SqliteRows {
-    db: Mutex<Connection>,
+pub struct Sqlite {
+    connection: Mutex<Connection>,
     locks: PathBuf,
 }
 
-impl SqliteRows {
+/// The rows of an office in SQLite.
+pub type SqliteRows = Rows<Sqlite>;
+
+impl Rows<Sqlite> {
     /// Opens the database, which is made where it is missing, and brings its form up to date.
     ///
     /// # Errors
     /// A file that is no office's, or of a later form; a disk that refuses.
     pub fn open(file: &Path) -> Result<Self, StoreError> {
-        let mut db = Connection::open(file)?;
-        db.busy_timeout(PATIENCE)?;
-        db.pragma_update(None, "journal_mode", "WAL")?;
+        let mut connection = Connection::open(file)?;
+        connection.busy_timeout(PATIENCE)?;
+        connection.pragma_update(None, "journal_mode", "WAL")?;
         // What was committed is on the disk: a head is signed over nothing less.
-        db.pragma_update(None, "synchronous", "FULL")?;
-        prepare(&mut db)?;
-        Ok(Self { db: Mutex::new(db), locks: file.with_extension("locks") })
-    }
-
-    pub(super) fn db(&self) -> MutexGuard<'_, Connection> {
-        // Whoever died with the lock left a transaction that was rolled back.
-        self.db.lock().unwrap_or_else(PoisonError::into_inner)
+        connection.pragma_update(None, "synchronous", "FULL")?;
+        prepare(&mut connection)?;
+        Ok(Self { db: Sqlite { connection: Mutex::new(connection), locks: file.with_extension("locks") } })
     }
 }
 
-/// A time as the rows keep it.
-pub(super) fn at(seconds: i64) -> DateTime<Utc> {
-    DateTime::from_timestamp(seconds, 0).unwrap_or_default()
+impl Sqlite {
+    fn connection(&self) -> MutexGuard<'_, Connection> {
+        // Whoever died with the lock left a transaction that was rolled back.
+        self.connection.lock().unwrap_or_else(PoisonError::into_inner)
+    }
 }
 
 fn prepare(db: &mut Connection) -> Result<(), StoreError> {
@@ -74,63 +77,67 @@ fn prepare(db: &mut Connection) -> Result<(), StoreError> {
     Ok(change.commit()?)
 }
 
-fn count(db: &Connection, firm: &FirmId) -> Result<u64, StoreError> {
-    let mut query = db.prepare_cached("SELECT max(number) + 1 FROM log_entries WHERE firm = ?1")?;
-    Ok(query.query_row(params![firm.as_str()], |row| row.get::<_, Option<u64>>(0))?.unwrap_or(0))
+impl ToSql for Given<'_> {
+    fn to_sql(&self) -> rusqlite::Result<ToSqlOutput<'_>> {
+        let value = match *self {
+            Self::Whole(Some(number)) => ValueRef::Integer(number),
+            Self::Text(Some(text)) => ValueRef::Text(text.as_bytes()),
+            Self::Bytes(Some(bytes)) => ValueRef::Blob(bytes),
+            Self::Whole(None) | Self::Text(None) | Self::Bytes(None) => ValueRef::Null,
+        };
+        Ok(ToSqlOutput::Borrowed(value))
+    }
 }
 
-impl LogRows for SqliteRows {
-    fn count(&self, firm: &FirmId) -> Result<u64, StoreError> {
-        count(&self.db(), firm)
+impl Statements for &Connection {
+    fn run(&mut self, sql: &str, given: &[Given<'_>]) -> Result<u64, StoreError> {
+        let mut statement = self.prepare_cached(sql)?;
+        Ok(statement.execute(params_from_iter(given))? as u64)
     }
 
-    fn entries(&self, firm: &FirmId, from: u64, most: u64) -> Result<Vec<Vec<u8>>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached(
-            "SELECT number, entry FROM log_entries WHERE firm = ?1 AND number >= ?2 ORDER BY number LIMIT ?3",
-        )?;
-        let rows =
-            query.query_map(params![firm.as_str(), from, most], |row| Ok((row.get::<_, u64>(0)?, row.get(1)?)))?;
-        let mut entries = Vec::new();
-        for (row, expected) in rows.zip(from..) {
-            let (number, entry) = row?;
-            if number != expected {
-                return Err(StoreError::Failed(format!("entry {expected} of {firm} is missing")));
-            }
-            entries.push(entry);
+    fn read(&mut self, sql: &str, given: &[Given<'_>]) -> Result<Vec<Row>, StoreError> {
+        let mut statement = self.prepare_cached(sql)?;
+        let columns = statement.column_count();
+        let mut found = Vec::new();
+        let mut rows = query(&mut statement, given)?;
+        while let Some(row) = rows.next()? {
+            let values = (0..columns).map(|nth| {
+                Ok(match row.get_ref(nth)? {
+                    ValueRef::Null => Value::Nothing,
+                    ValueRef::Integer(number) => Value::Whole(number),
+                    ValueRef::Text(text) => Value::Text(String::from_utf8_lossy(text).into_owned()),
+                    ValueRef::Blob(bytes) => Value::Bytes(bytes.to_vec()),
+                    ValueRef::Real(number) => {
+                        return Err(StoreError::Failed(format!("a row has {number}, which nobody wrote")));
+                    }
+                })
+            });
+            found.push(Row::new(values.collect::<Result<_, StoreError>>()?));
         }
-        Ok(entries)
+        Ok(found)
+    }
+}
+
+fn query<'a>(statement: &'a mut Statement<'_>, given: &[Given<'_>]) -> rusqlite::Result<rusqlite::Rows<'a>> {
+    statement.query(params_from_iter(given))
+}
+
+impl Database for Sqlite {
+    fn each<T>(&self, work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>) -> Result<T, StoreError> {
+        work(&mut &*self.connection())
     }
 
-    fn append(&self, firm: &FirmId, thought: u64, entries: &[Vec<u8>]) -> Result<(), StoreError> {
-        let mut db = self.db();
-        let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let now = count(&change, firm)?;
-        if now != thought {
-            return Err(StoreError::Moved { thought, now });
-        }
-        {
-            let mut insert =
-                change.prepare_cached("INSERT INTO log_entries (firm, number, entry) VALUES (?1, ?2, ?3)")?;
-            for (entry, number) in entries.iter().zip(thought..) {
-                insert.execute(params![firm.as_str(), number, entry])?;
-            }
-        }
-        Ok(change.commit()?)
-    }
-
-    fn head(&self, firm: &FirmId) -> Result<Option<String>, StoreError> {
-        let db = self.db();
-        let mut query = db.prepare_cached("SELECT head FROM log_heads WHERE firm = ?1 ORDER BY size DESC LIMIT 1")?;
-        Ok(query.query_row(params![firm.as_str()], |row| row.get(0)).optional()?)
-    }
-
-    fn keep_head(&self, firm: &FirmId, size: u64, text: &str) -> Result<(), StoreError> {
-        self.db().execute(
-            "INSERT INTO log_heads (firm, size, head) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
-            params![firm.as_str(), size, text],
-        )?;
-        Ok(())
+    fn together<T>(
+        &self,
+        _firm: &FirmId,
+        work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        let mut connection = self.connection();
+        // The database's one writing lock keeps everybody else from giving numbers.
+        let change = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let done = work(&mut &*change)?;
+        change.commit()?;
+        Ok(done)
     }
 
     fn alone(&self, firm: &FirmId, work: &mut dyn FnMut() -> Result<(), StoreError>) -> Result<(), StoreError> {

@@ -8,7 +8,7 @@ use api::{
 };
 use serde::Serialize;
 use server::{
-    CertificateRow, Certificates as _, Devices as _, LogFolder, LogFolderError,
+    CertificateRow, LogFolder, LogFolderError,
     log::EntryKind,
     papers::{ISSUER, PaperError, REVOKED, ROOT, show_papers},
 };
@@ -53,8 +53,8 @@ struct Shown {
 
 fn show_at(folder: &LogFolder, firm: &Path) -> Result<Shown, Fault> {
     let [root, issuer, list] = read_papers(firm)?;
-    let list = show_papers(folder.shelf().as_ref(), &LogFolder::firm(), [&root, &issuer, &list])
-        .map_err(|error| unfit(&error))?;
+    let list =
+        show_papers(folder.shelf().as_ref(), folder.firm(), [&root, &issuer, &list]).map_err(|error| unfit(&error))?;
     Ok(Shown {
         number: list.number(),
         revoked: list.list_revocations().len(),
@@ -92,7 +92,7 @@ fn read_asked(row: &CertificateRow) -> Result<CertificateAsked, Fault> {
 
 pub fn asked(arguments: &ListAsked) -> Result<Answer, Fault> {
     let folder = open(&arguments.folder)?;
-    let rows = folder.rows().list_certificates(&LogFolder::firm()).map_err(|error| stored(&error))?;
+    let rows = folder.rows().list_certificates(folder.firm()).map_err(|error| stored(&error))?;
     let mut told = Vec::new();
     for row in rows {
         let asked = read_asked(&row)?;
@@ -116,7 +116,7 @@ pub fn asked(arguments: &ListAsked) -> Result<Answer, Fault> {
 }
 
 fn find_asked(folder: &LogFolder, device: &str) -> Result<CertificateRow, Fault> {
-    let row = folder.rows().certificate(&LogFolder::firm(), device).map_err(|error| stored(&error))?;
+    let row = folder.rows().certificate(folder.firm(), device).map_err(|error| stored(&error))?;
     row.ok_or_else(|| Fault {
         code: "nothing-asked",
         message: format!("{device} has asked for no certificate"),
@@ -160,10 +160,8 @@ pub fn give(arguments: &GiveCertificate) -> Result<Answer, Fault> {
 
 fn give_to(folder: &LogFolder, row: &CertificateRow, chain: &str) -> Result<(), Fault> {
     let asked = (row.device.as_str(), row.request.as_str());
-    let given = folder
-        .rows()
-        .give_certificate(&LogFolder::firm(), asked, chain, WORLD.now())
-        .map_err(|error| stored(&error))?;
+    let given =
+        folder.rows().give_certificate(folder.firm(), asked, chain, WORLD.now()).map_err(|error| stored(&error))?;
     if given {
         return Ok(());
     }
@@ -195,7 +193,7 @@ struct Out {
 /// A lost phone: its token, and with the firm's folder at hand its person's certificate too, in one step.
 pub fn shut_out(arguments: &ShutOut) -> Result<Answer, Fault> {
     let folder = open(&arguments.folder)?;
-    let firm = LogFolder::firm();
+    let firm = folder.firm().clone();
     let known = folder.rows().list_devices(&firm).map_err(|error| stored(&error))?;
     if !known.iter().any(|one| one.device == arguments.device) {
         return Err(Fault {

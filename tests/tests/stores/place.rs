@@ -1,0 +1,77 @@
+//! A PostgreSQL and a store of objects, and what is kept in them.
+
+use std::{
+    path::Path,
+    process::Command,
+    sync::atomic::{AtomicU32, Ordering},
+};
+
+use rimside_tests::elsewhere::{BUCKET, ObjectStore, PostgreSql, name_stores};
+use server::{Objects, Stores};
+
+pub struct Place {
+    pub postgresql: PostgreSql,
+    pub objects: ObjectStore,
+    databases: AtomicU32,
+}
+
+impl Place {
+    pub fn start() -> Self {
+        Self {
+            postgresql: PostgreSql::start().unwrap(),
+            objects: ObjectStore::start().unwrap(),
+            databases: AtomicU32::new(0),
+        }
+    }
+
+    /// The address of a database without tables.
+    pub fn fresh_database(&self) -> String {
+        let name = format!("office{}", self.databases.fetch_add(1, Ordering::Relaxed));
+        self.run_sql(&self.postgresql.address(), &format!("CREATE DATABASE {name}"));
+        let address = self.postgresql.address();
+        format!("{}/{name}", address.strip_suffix("/postgres").unwrap())
+    }
+
+    pub fn run_sql(&self, address: &str, sql: &str) -> String {
+        let mut psql = self.postgresql.program("psql").unwrap();
+        let told = psql.stdout(std::process::Stdio::piped()).args([
+            "-X",
+            "-A",
+            "-t",
+            "-v",
+            "ON_ERROR_STOP=1",
+            "-c",
+            sql,
+            address,
+        ]);
+        let told = told.output().unwrap();
+        assert!(told.status.success(), "{}", String::from_utf8_lossy(&told.stderr));
+        String::from_utf8(told.stdout).unwrap()
+    }
+
+    pub fn objects(&self, place: &str) -> Objects {
+        objects(&self.objects.endpoint(), place)
+    }
+
+    pub fn stores(&self, place: &str) -> Stores {
+        Stores::read(name_stores(&self.fresh_database(), &self.objects.endpoint(), place))
+    }
+}
+
+pub fn objects(endpoint: &str, place: &str) -> Objects {
+    Objects::open(&format!("s3://{BUCKET}/{place}"), &name_stores("", endpoint, place)).unwrap()
+}
+
+/// This program itself, as another process that does what a test of this name does.
+pub fn another_process(test: &str) -> Command {
+    let mut command = Command::new(std::env::current_exe().unwrap());
+    command.args(["--exact", test, "--nocapture"]);
+    command
+}
+
+/// What a process has written down so far, each line whole.
+pub fn read_lines(file: &Path) -> Vec<String> {
+    let text = std::fs::read_to_string(file).unwrap_or_default();
+    let whole = text.rfind('\n').map_or("", |end| &text[..end]);
+    whole.lines().map(str::to_owned).collect()
+}
