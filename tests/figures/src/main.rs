@@ -1,7 +1,7 @@
 //! The project's figures, in one run: ratios of CPU time (user and system), medians of interleaved rounds.
 //!
 //! Run by `cargo xtask bench`, which builds everything in release and passes the checkout's top folder. With `office` behind
-//! it, the office's figures alone are measured.
+//! it, the office's figures alone are measured; with `stores`, those over PostgreSQL and a store of objects.
 #![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
 
 mod inside;
@@ -10,6 +10,7 @@ mod office;
 mod outside;
 mod place;
 mod reckoning;
+mod stores;
 mod table;
 
 use anyhow::{Context as _, Result, bail};
@@ -31,6 +32,9 @@ fn main() -> Result<()> {
     if what.as_deref() == Some("office") {
         return measure_office(&place::prepare_office(top.as_ref())?);
     }
+    if what.as_deref() == Some("stores") {
+        return stores::measure(&place::prepare_office(top.as_ref())?, ROUNDS);
+    }
     let place = place::prepare(top.as_ref())?;
     let files = measured::prepare(&place)?;
     let mut office = office::prepare(&place)?;
@@ -47,7 +51,7 @@ fn main() -> Result<()> {
     let many = outside::seal_many(&place)?;
     table.print(&many);
     table::print_rows(&office::rows(&table, peak));
-    Ok(())
+    stores::measure(&place, ROUNDS)
 }
 
 /// The office's figures alone.

@@ -13,6 +13,9 @@ use anyhow::Result;
 use crate::{place::Place, table::Table};
 
 pub use bare::receive;
+pub use link::Link;
+pub use served::{Served, device};
+pub use upload::{Photographs, Sent, entry};
 
 const UPLOAD: &str = "office: twenty photographs of 5 MB, sent, by the clock";
 const BARE_UPLOAD: &str = "bare program: the same received, hashed, written, synced, by the clock";

@@ -30,7 +30,7 @@ pub fn prepare(place: &Place) -> Result<Logged> {
     let rows = Arc::new(SqliteRows::open(&folder.path().join("office.sqlite"))?);
     let shelf = Arc::new(FolderShelf::open(&folder.path().join("public"))?);
     let key = PrivateKey::from_seed(&[7; 32]);
-    let keeper = LogKeeper::open(rows, shelf, LogFolder::firm(), "log.example/figures", key)?;
+    let keeper = LogKeeper::open(rows, shelf, LogFolder::usual_firm(), "log.example/figures", key)?;
     let bare = Connection::open(folder.path().join("bare.sqlite"))?;
     bare.pragma_update(None, "journal_mode", "WAL")?;
     bare.pragma_update(None, "synchronous", "FULL")?;

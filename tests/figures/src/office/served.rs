@@ -7,7 +7,7 @@ use std::{
 };
 
 use anyhow::{Context as _, Result};
-use server::{Devices as _, LogFolder, digest_token};
+use server::{LogFolder, digest_token};
 
 use crate::place::{Place, run};
 
@@ -27,28 +27,29 @@ impl Served {
     /// is raised; what one device may take is not.
     pub fn start(place: &Place, folder: &Path, devices: usize) -> Result<Self> {
         let office = folder.join("office");
-        run(Command::new(&place.rimside)
-            .args(["log", "found"])
-            .arg(&office)
-            .args(["--name", "log.example/figures", "--passphrase-file"])
-            .arg(&place.passphrase))?;
+        found(place, &office, &[])?;
         let rows = server::SqliteRows::open(&office.join("office.sqlite"))?;
-        let now = "2026-11-24T10:00:00Z".parse()?;
-        for name in (0..devices).map(device) {
-            let code = digest_token(&format!("code of {name}"));
-            rows.open_code(
-                &LogFolder::firm(),
-                &code,
-                (&name, api::Role::Inspector),
-                "2100-01-01T00:00:00Z".parse()?,
-                5,
-            )?;
-            rows.let_in(&LogFolder::firm(), &code, &name, &digest_token(&name), now)?;
-        }
+        let_in(&rows, devices)?;
         drop(rows);
+        Self::open(place, &office, &[])
+    }
+
+    /// The same over stores that are elsewhere, with one device more for photographs.
+    pub fn start_over(place: &Place, office: &Path, devices: usize, stores: &[(String, String)]) -> Result<Self> {
+        found(place, office, stores)?;
+        let address = stores.iter().find(|(name, _)| name == "DATABASE_URL").context("a database")?;
+        let_in(&server::PostgresRows::connect(&address.1)?, devices + 1)?;
+        Self::open(place, office, stores)
+    }
+
+    /// Serves an office. What one device may ask in a minute is raised where it pushes without a pause.
+    pub fn open(place: &Place, office: &Path, stores: &[(String, String)]) -> Result<Self> {
+        let hurried = ["--set", "limits.device-per-minute=1000000"];
         let mut child = Command::new(&place.rimside)
             .arg("serve")
-            .arg(&office)
+            .arg(office)
+            .envs(stores.iter().cloned())
+            .args(hurried.iter().filter(|_| !stores.is_empty()))
             .args(["--listen", "127.0.0.1:0", "--set", "limits.address-per-minute=1000000", "--passphrase-file"])
             .arg(&place.passphrase)
             .stdout(Stdio::null())
@@ -75,6 +76,26 @@ impl Served {
         let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:")).context("no VmHWM")?;
         Ok(line.trim().trim_end_matches(" kB").parse::<u64>()? * 1_024)
     }
+}
+
+fn found(place: &Place, office: &Path, stores: &[(String, String)]) -> Result<()> {
+    run(Command::new(&place.rimside)
+        .args(["log", "found"])
+        .arg(office)
+        .envs(stores.iter().cloned())
+        .args(["--name", "log.example/figures", "--passphrase-file"])
+        .arg(&place.passphrase))
+}
+
+fn let_in(rows: &dyn server::AllRows, devices: usize) -> Result<()> {
+    let (firm, now) = (LogFolder::usual_firm(), "2026-11-24T10:00:00Z".parse()?);
+    for name in (0..devices).map(device) {
+        let code = digest_token(&format!("code of {name}"));
+        let called = (&*name, api::Role::Inspector);
+        rows.open_code(&firm, &code, called, "2100-01-01T00:00:00Z".parse()?, 5)?;
+        rows.let_in(&firm, &code, &name, &digest_token(&name), now)?;
+    }
+    Ok(())
 }
 
 impl Drop for Served {

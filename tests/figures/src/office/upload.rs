@@ -19,11 +19,23 @@ use crate::{place::Place, table::Table};
 const PHOTOGRAPHS: usize = 20;
 const BYTES: usize = 5_000_000;
 
-/// The office, the bare program, and how far the device has written.
-pub struct Upload {
+/// A device that sends photographs, and how far it has written.
+pub struct Photographs {
     link: Link,
-    bare: Bare,
+    nth: usize,
     written: u64,
+}
+
+/// What was sent, and in how many seconds.
+pub struct Sent {
+    pub seconds: f64,
+    pub bytes: Vec<Vec<u8>>,
+}
+
+/// Such a device, the bare program, and the office.
+pub struct Upload {
+    photographs: Photographs,
+    bare: Bare,
     _served: Served,
     _folder: tempfile::TempDir,
 }
@@ -37,20 +49,27 @@ struct Photograph {
 pub fn prepare(place: &Place) -> Result<Upload> {
     let folder = tempfile::tempdir_in(&place.scratch)?;
     let served = Served::start(place, folder.path(), 1)?;
-    let link = Link::open(&served.address, &device(0))?;
+    let photographs = Photographs::open(&served.address, 0)?;
     let bare = Bare::start(&folder.path().join("bare"))?;
-    Ok(Upload { link, bare, written: 0, _served: served, _folder: folder })
+    Ok(Upload { photographs, bare, _served: served, _folder: folder })
 }
 
-impl Upload {
-    pub fn measure(&mut self, table: &mut Table) -> Result<()> {
-        let photographs: Vec<Photograph> = (0..PHOTOGRAPHS as u64).map(|nth| draw(self.written + nth)).collect();
-        let entries: Vec<Carried> = (self.written + 1..).zip(&photographs).map(|(seq, one)| name(seq, one)).collect();
-        self.written += PHOTOGRAPHS as u64;
+impl Photographs {
+    /// The device of this number, at this office.
+    pub fn open(address: &str, nth: usize) -> Result<Self> {
+        Ok(Self { link: Link::open(address, &device(nth))?, nth, written: 0 })
+    }
+
+    /// Sends so many new ones.
+    pub fn send(&mut self, count: usize) -> Result<Sent> {
+        let photographs: Vec<Photograph> = (0..count as u64).map(|nth| draw(self.written + nth)).collect();
+        let entries: Vec<Carried> =
+            (self.written + 1..).zip(&photographs).map(|(seq, one)| name(self.nth, seq, one)).collect();
+        self.written += count as u64;
         let ask = Ask { epoch: None, seen: 0, own: self.written, entries, reports_seen: 0 };
         let answer: Answer = serde_json::from_slice(&self.link.ask("POST", "/v1/sync", &serde_json::to_vec(&ask)?)?)?;
-        if answer.wants.len() != PHOTOGRAPHS {
-            bail!("the office wants {} of {PHOTOGRAPHS} photographs", answer.wants.len());
+        if answer.wants.len() != count {
+            bail!("the office wants {} of {count} photographs", answer.wants.len());
         }
         let begun = Instant::now();
         for one in &photographs {
@@ -60,10 +79,19 @@ impl Upload {
             let finish = serde_json::to_vec(&Finish { length: BYTES as u64 })?;
             self.link.ask("POST", &format!("/v1/blobs/{}", one.sha256), &finish)?;
         }
-        table.add(UPLOAD, begun.elapsed().as_secs_f64());
+        let seconds = begun.elapsed().as_secs_f64();
+        Ok(Sent { seconds, bytes: photographs.into_iter().map(|one| one.bytes).collect() })
+    }
+}
+
+impl Upload {
+    pub fn measure(&mut self, table: &mut Table) -> Result<()> {
+        let sent = self.photographs.send(PHOTOGRAPHS)?;
+        table.add(UPLOAD, sent.seconds);
+        let digests: Vec<Sha256> = sent.bytes.iter().map(|bytes| Sha256::of(bytes)).collect();
         let begun = Instant::now();
-        for one in &photographs {
-            self.bare.send(&one.bytes, one.sha256.as_bytes())?;
+        for (bytes, sha256) in sent.bytes.iter().zip(&digests) {
+            self.bare.send(bytes, sha256.as_bytes())?;
         }
         table.add(BARE_UPLOAD, begun.elapsed().as_secs_f64());
         Ok(())
@@ -86,8 +114,8 @@ fn draw(number: u64) -> Photograph {
     Photograph { sha256: Sha256::of(&bytes), digests, bytes }
 }
 
-fn name(seq: u64, photograph: &Photograph) -> Carried {
-    entry(0, seq, &format!("photographs.photo-{seq:04}"), json!({ "sha256": photograph.sha256 }))
+fn name(nth: usize, seq: u64, photograph: &Photograph) -> Carried {
+    entry(nth, seq, &format!("photographs.photo-{seq:04}"), json!({ "sha256": photograph.sha256 }))
 }
 
 /// An entry of a device.
