@@ -29,9 +29,7 @@ def read_parts(reader):
         place = data.find(b"%PDF-")
         if place > 0:
             raise Fault("header-not-at-start")
-        if place < 0:
-            raise Fault("header-missing")
-        reader.fail("header-version", HEADER)
+        reader.fail("header-missing" if place < 0 else "header-version", HEADER)
     if not reader.eat(MARK):
         reader.fail("header-comment", MARK)
     things = read_objects(reader)
