@@ -1,5 +1,7 @@
 """`python -m verifier vectors <folder>`: what this verifier says of every vector (section 14), as JSON.
 
+`python -m verifier structure <folder>`: the code with which section 2 refuses each file of a folder, as JSON.
+
 `python -m verifier check <file> <time> [<root.pem> [<crl.pem> [<log.pub>]]]`: what it says of one file.
 """
 
@@ -8,8 +10,10 @@ import json
 import pathlib
 import sys
 
+from .answer import Fault
 from .log import LOG, Checkpoint, Key, audit
 from .questions import Check
+from .sealed import Sealed
 from .trust import Trust
 
 
@@ -20,6 +24,16 @@ def check_vectors(folder):
         for report in manifest["reports"]
     }
     return {"reports": reports, "logs": {log["name"]: check_log(folder, log) for log in manifest["logs"]}}
+
+
+def check_structure(folder):
+    codes = {}
+    for file in folder.iterdir():
+        try:
+            Sealed(file.read_bytes())
+        except Fault as fault:
+            codes[file.name] = fault.code
+    return codes
 
 
 def check_log(folder, log):
@@ -44,6 +58,8 @@ def main():
     match sys.argv[1:]:
         case ["vectors", folder]:
             told = check_vectors(pathlib.Path(folder))
+        case ["structure", folder]:
+            told = check_structure(pathlib.Path(folder))
         case ["check", file, at, *brought] if len(brought) <= 3:
             told = check_file(file, at, *brought)
         case _:

@@ -192,6 +192,7 @@ def read_pages(objects, catalog):
             return 1
         if kind(node) != "Pages":
             raise Fault("page-tree-malformed")
+        check_crop(objects, node)
         only(node, TREE, "page-entry")
         kids = node.get("Kids")
         if not isinstance(kids, list) or not all(isinstance(kid, Reference) for kid in kids):
@@ -209,9 +210,13 @@ def read_pages(objects, catalog):
     return pages
 
 
-def check_page(objects, page):
-    if "CropBox" in page and objects.resolve(page["CropBox"]) != objects.resolve(page.get("MediaBox")):
+def check_crop(objects, node):
+    if "CropBox" in node and objects.resolve(node["CropBox"]) != objects.resolve(node.get("MediaBox")):
         raise Fault("page-cropped")
+
+
+def check_page(objects, page):
+    check_crop(objects, page)
     only(page, PAGE, "page-entry")
     if "Rotate" in page and not is_number(page["Rotate"], 0):
         raise Fault("page-entry")
@@ -233,10 +238,12 @@ def check_form(objects, catalog, signature, pages):
     if not isinstance(fields, list):
         raise Fault("form-malformed")
     kinds = [objects.resolve(field["FT"]) for _, field in objects.dictionaries() if "FT" in field]
-    if any(other != "Sig" for other in kinds) or len(fields) > 1:
+    if any(other != "Sig" for other in kinds):
         raise Fault("form-field-extra")
     if len(kinds) > 1:
         raise Fault("signature-field-doubled")
+    if len(fields) > 1:
+        raise Fault("form-field-extra")
     number = fields[0] if fields else None
     field = objects.resolve(number) if isinstance(number, Reference) else None
     if not kinds or not isinstance(field, Dictionary) or not isinstance(field.get("V"), Reference):

@@ -146,7 +146,12 @@ class Reader:
                     self.at = end
             if self.eat(b"]"):
                 break
-            found.append(self.value("", not found))
+            try:
+                found.append(self.value("", not found))
+            except Fault as fault:
+                if key == "ByteRange" and fault.code == "number-too-large":
+                    raise Fault("byte-range-overflow") from fault
+                raise
         self.depth -= 1
         if key == "ByteRange" and len(found) == 4 and all(type(number) is int for number in found):
             self.range = found

@@ -1,6 +1,19 @@
 //! The vectors of `docs/format.md`: what our verifier answers, what one answers that was written from that page alone.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
+/// What the reader's own tests try on it: a file for each reason to refuse one.
+#[path = "../../../crates/seal/tests/attacks"]
+#[allow(dead_code, reason = "files that are only large are left to those tests")]
+mod attacks {
+    pub mod active;
+    pub mod attachment;
+    pub mod container;
+    pub mod range;
+    pub mod structure;
+    pub mod syntax;
+}
+#[path = "../../../crates/seal/tests/draft/mod.rs"]
+mod draft;
 mod golden;
 mod make;
 mod manifest;
@@ -14,6 +27,17 @@ use std::path::{Path, PathBuf};
 
 use manifest::Manifest;
 use rimside_tests::top;
+
+/// A file that is refused: what was done, the reason.
+struct Attack {
+    name: &'static str,
+    code: seal::file::FaultCode,
+    file: Vec<u8>,
+}
+
+fn attack(name: &'static str, code: seal::file::FaultCode, file: Vec<u8>) -> Attack {
+    Attack { name, code, file }
+}
 
 const MANIFEST: &str = "manifest.json";
 

@@ -1,8 +1,6 @@
 //! Makes the vectors, the same each time. What each has to be answered is written beside its making, not taken from the verifier.
 
 mod der;
-#[path = "../../../crates/seal/tests/draft/mod.rs"]
-mod draft;
 mod files;
 mod firm;
 mod folder;
@@ -13,6 +11,7 @@ mod report;
 mod scene;
 mod signature;
 mod signatures;
+mod statements;
 mod times;
 
 pub use folder::Folder;
@@ -26,6 +25,7 @@ pub fn make() -> Folder {
     records::add(&mut folder, &scene);
     signatures::add(&mut folder, &scene);
     files::add(&mut folder, &scene);
+    statements::add(&mut folder, &scene);
     logs::add(&mut folder, &scene);
     folder.manifest.about =
         "What each file has to be answered; the form is in docs/format.md, section 14. Everything is \

@@ -107,6 +107,15 @@ impl Report {
     }
 }
 
+impl Report {
+    /// Without drawing, the report inside a statement is not confirmed either.
+    pub fn not_drawn(&mut self, code: &str) {
+        if let Some(otherwise) = &mut self.without_drawing {
+            otherwise.unchanged = format!("not checked: {code}");
+        }
+    }
+}
+
 fn spell(answer: &str) -> String {
     match answer.split_at(1) {
         ("!", code) => format!("failed: {code}"),

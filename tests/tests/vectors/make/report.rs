@@ -7,7 +7,7 @@ use model::{Device, Inspection, Record, RecordSchema, ReportPhotograph, Salt, Sh
 use seal::file::{Dictionary, IndirectObject, ROOM_BYTES, SealedFile};
 use serde_json::{Value, json};
 
-use super::draft::{Draft, deflate, stream};
+use crate::draft::{Draft, deflate, stream};
 
 /// A record with the copies of its photographs.
 pub struct Visit {

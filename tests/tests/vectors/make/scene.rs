@@ -25,7 +25,7 @@ pub const LOG_SEED: u8 = 9;
 /// The witnesses' seeds.
 pub const WITNESSES: [u8; 3] = [11, 12, 13];
 /// The list that is current at [`NOW`].
-const CURRENT: (&str, &str) = ("2026-11-20T00:00:00Z", "2026-12-20T00:00:00Z");
+pub const CURRENT: (&str, &str) = ("2026-11-20T00:00:00Z", "2026-12-20T00:00:00Z");
 
 /// A file before and after its sealing.
 pub struct Sealed {
