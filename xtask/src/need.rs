@@ -23,7 +23,6 @@ enum How {
 
 /// Outside programs that judge a sealed report, and libraries that compute what the reckoning computes.
 pub const PYTHON: &[&str] = &[
-    "asn1crypto==1.5.1",
     "babel==2.18.0",
     "colour-science==0.4.7",
     "cryptography==50.0.2",

@@ -58,23 +58,33 @@ def read_authority_key(extension):
     return value[4:] if not critical and is_alone else None
 
 
+class KeyRefused(ValueError):
+    """DER of a certificate whose key or size is refused."""
+
+
 class Certificate:
     """A certificate of 4.1; its profile is another question."""
 
     def __init__(self, data):
         if len(data) > MOST:
-            raise der.NotDer("a certificate that is too large")
+            raise KeyRefused("a certificate that is too large")
         self.data = data
         node = der.read(data)
         node.check()
         body, self.algorithm, signature = der.expect(node, 0x30).parts()
         self.signed, self.signature = body.whole, der.expect(signature, 3).body[1:]
-        parts = body.parts()
+        if signature.body[:1] != b"\x00":
+            raise der.NotDer("a signature of half bytes")
+        parts = der.expect(body, 0x30).parts()
         self.version = parts.pop(0).body if parts[0].tag == 0xA0 else None
         self.serial, self.inner_algorithm, self.issuer, validity, self.subject, key, *rest = parts
+        for node, tag in ((self.serial, 2), (self.inner_algorithm, 0x30), (self.issuer, 0x30), (self.subject, 0x30)):
+            der.expect(node, tag)
+        if any(part.tag not in (0x81, 0x82, 0xA3) for part in rest):
+            raise der.NotDer("a field that a certificate does not have")
         self.first, self.last = map(read_time, der.expect(validity, 0x30).parts())
         if not key.whole.startswith(ed25519.SPKI_HEAD) or not ed25519.is_sound(key.whole[12:]):
-            raise der.NotDer("another key than Ed25519")
+            raise KeyRefused("another key than Ed25519, or no sound one")
         self.key = key.whole[12:]
         self.fingerprint = hashlib.sha256(key.whole).digest()
         self.has_unique = any(part.tag in (0x81, 0x82) for part in rest)
@@ -87,8 +97,8 @@ class Certificate:
         """O, role or None, CN; None where the subject is not of the profile."""
         found = {}
         for relative in self.subject.parts():
-            attributes = relative.parts()
-            kind, value = attributes[0].parts()
+            attributes = der.expect(relative, 0x31).parts()
+            kind, value = der.expect(attributes[0], 0x30).parts()
             if len(attributes) != 1 or value.tag != 12 or not is_name(value.body.decode()):
                 return None
             if kind.whole in found:

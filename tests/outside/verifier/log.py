@@ -127,8 +127,11 @@ def widths(count):
     return [(number, min(BUNDLE, count - number * BUNDLE)) for number in range(-(-count // BUNDLE))]
 
 
-def audit(read, key, seen=None):
-    """"good", or the code of the rule of 7.7 that the log breaks. `read` gives a file's bytes, or None."""
+def audit(read, key, seen=None, entries=None):
+    """"good", or the code of the rule of 7.7 that the log breaks. `read` gives a file's bytes, or None.
+
+    The entries go into the list that is given.
+    """
     text = read("checkpoint")
     if text is None:
         return "read"
@@ -155,6 +158,8 @@ def audit(read, key, seen=None):
             if last and last > entry.at:
                 return "backwards"
             last = entry.at
+            if entries is not None:
+                entries.append(entry)
     if root(hashes) != checkpoint.root:
         return "root"
     fault = audit_tiles(read, hashes)

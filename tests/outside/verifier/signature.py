@@ -4,7 +4,7 @@ import hashlib
 
 from . import der, ed25519
 from .answer import Fault
-from .certificates import ED25519, Certificate
+from .certificates import ED25519, Certificate, KeyRefused
 
 SIGNED_DATA, DATA = der.oid("1.2.840.113549.1.7.2"), der.oid("1.2.840.113549.1.7.1")
 SHA_512 = b"\x30\x0b" + der.oid("2.16.840.1.101.3.4.2.3")
@@ -36,8 +36,8 @@ class Signature:
         certificates = rest.pop(0) if rest[0].tag == 0xA0 else None
         [signers] = rest
         infos = der.expect(signers, 0x31).parts()
-        for node in (version, algorithms, encapsulated):
-            node.check()
+        for node, tag in ((version, 2), (algorithms, 0x31), (encapsulated, 0x30)):
+            der.expect(node, tag).check()
         fields = [read_signer(info) for info in infos]
         parsed = read_certificates(certificates) if certificates else []
         if version.whole != b"\x02\x01\x01":
@@ -45,7 +45,9 @@ class Signature:
         if algorithms.body != SHA_512:
             raise Fault("cms-digest-algorithm")
         kind, *inside = encapsulated.parts()
-        if kind.whole != DATA:
+        if len(inside) > 1:
+            raise der.NotDer("more than a type and a content")
+        if der.expect(kind, 6).whole != DATA:
             raise Fault("cms-content-type")
         if is_attached and not inside:
             raise Fault("cms-content-missing")
@@ -86,10 +88,10 @@ class Signature:
             self.read_unsigned(unsigned)
 
     def read_signed(self, signed):
-        attributes = [attribute.parts() for attribute in signed.parts()]
+        attributes = [read_attribute(attribute) for attribute in signed.parts()]
         values = []
         for kind in (CONTENT_TYPE, MESSAGE_DIGEST, SIGNING_CERTIFICATE):
-            found = [values.parts() for own, values in attributes if own.whole == kind]
+            found = [own_values for own, own_values in attributes if own.whole == kind]
             if sum(map(len, found)) == 0:
                 raise Fault("cms-attribute-missing")
             if len(found) > 1 or len(found[0]) > 1:
@@ -116,8 +118,7 @@ class Signature:
         if not attributes:
             raise Fault("cms-unsigned-empty")
         for attribute in attributes:
-            kind, values = attribute.parts()
-            values = values.parts()
+            kind, values = read_attribute(attribute)
             if kind.whole == RECEIPT:
                 if self.receipt is not None or len(values) > 1:
                     raise Fault("receipt-doubled")
@@ -149,11 +150,21 @@ def read_signer(info):
     version, who, digest, *rest = der.expect(info, 0x30).parts()
     signed = rest.pop(0) if rest[0].tag == 0xA0 else None
     algorithm, value, *unsigned = rest
-    for node in (version, who, digest, algorithm, value, *([signed] if signed else [])):
-        node.check()
+    for node, tag in ((version, 2), (who, 0x30), (digest, 0x30), (algorithm, 0x30), (value, 4)):
+        der.expect(node, tag).check()
+    if signed:
+        signed.check()
+        for attribute in signed.parts():
+            read_attribute(attribute)
     if len(unsigned) > 1 or any(node.tag != 0xA1 for node in unsigned):
         raise der.NotDer("a field that a SignerInfo does not have")
     return version, who, digest, signed, algorithm, value, unsigned[0] if unsigned else None
+
+
+def read_attribute(node):
+    """The type and the values of an attribute."""
+    kind, values = der.expect(node, 0x30).parts()
+    return der.expect(kind, 6), der.expect(values, 0x31).parts()
 
 
 def read_certificates(node):
@@ -164,7 +175,7 @@ def read_certificates(node):
 def open_certificate(node):
     try:
         return Certificate(node.whole)
-    except (der.NotDer, ValueError) as error:
+    except KeyRefused as error:
         raise Fault("cms-certificate-refused", str(error)) from error
 
 

@@ -1,18 +1,51 @@
 """What a reader brings (section 11), and how a chain is judged by it (12.2)."""
 
+import hashlib
 from datetime import datetime
 
 from .certificates import Certificate
-from .log import LOG, WITNESS, Key
+from .log import LOG, WITNESS, Key, audit
 from .revocation import RevocationList
 from .statement import Statement
 from .text import read_pem
+
+
+def read_firm(folder, at):
+    """What a firm shows (7.8), as what a reader brings."""
+
+    def read(path):
+        file = folder / path
+        return file.read_bytes() if file.is_file() else None
+
+    entries = []
+    if audit(read, Key((folder / "log.pub").read_text(), LOG), None, entries) != "good":
+        raise ValueError("the log is not good")
+    spoken = [entry.digests[-1] for entry in entries if entry.kind in ("withdrawn", "superseded")]
+    shown = [f"statements/{digest}.pem" for digest in spoken if hash_of(read(f"statements/{digest}.pem")) == digest]
+    return {
+        "at": at,
+        "roots": ["root.pem"],
+        "revocation_lists": ["crl.pem"] if read("crl.pem") else [],
+        "logs": ["log.pub"],
+        "witnesses": [],
+        "witnesses_needed": None,
+        "statements": shown,
+        "statements_complete_as_of": at if len(shown) == len(spoken) else None,
+    }
+
+
+def hash_of(data):
+    return hashlib.sha256(data).hexdigest() if data is not None else None
 
 
 class Trust:
     """A reader's own knowledge, read from files below a folder."""
 
     def __init__(self, folder, brought):
+        if brought.get("firm"):
+            folder = folder / brought["firm"]["folder"]
+            brought = read_firm(folder, brought["at"])
+
         def texts(key):
             return [(folder / path).read_text() for path in brought[key]]
 

@@ -87,6 +87,7 @@ fn every_file_is_named_and_every_name_is_a_file() {
         named.insert(report.file.clone());
         let lists = [&brought.roots, &brought.revocation_lists, &brought.logs, &brought.witnesses, &brought.statements];
         named.extend(lists.into_iter().flatten().cloned());
+        named.extend(brought.firm.iter().flat_map(|firm| &firm.files).cloned());
     }
     for log in &logs {
         assert!(log.files.iter().all(|file| file.starts_with(&format!("{}/", log.folder))), "{}", log.name);

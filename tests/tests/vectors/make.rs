@@ -27,9 +27,8 @@ pub fn make() -> Folder {
     files::add(&mut folder, &scene);
     statements::add(&mut folder, &scene);
     logs::add(&mut folder, &scene);
-    folder.manifest.about =
-        "What each file has to be answered; the form is in docs/format.md, section 14. Everything is \
-                             invented, and every key follows from one byte."
-            .to_owned();
+    let about = "What each file has to be answered; the form is in docs/format.md, section 14. Everything is invented, and \
+                 every key follows from one byte.";
+    about.clone_into(&mut folder.manifest.about);
     folder
 }

@@ -38,6 +38,17 @@ pub struct Brought {
     pub witnesses_needed: Option<usize>,
     pub statements: Vec<String>,
     pub statements_complete_as_of: Option<String>,
+    /// What the firm shows (section 7.8), read at the time of the check; then nothing else is brought.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub firm: Option<Firm>,
+}
+
+/// A firm's folder.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Firm {
+    pub folder: String,
+    pub files: Vec<String>,
 }
 
 /// Each answer is `passed`, `failed: <code>` or `not checked: <code>`.

@@ -1,11 +1,11 @@
 //! Our own verifier on every vector.
 
 use seal::receipt::{Checkpoint, LogKey};
-use server::log::{AuditFault, audit};
+use server::log::{AuditFault, Standing, audit};
 use verify::{Answer, TrustTexts, Verdict, check_fully, check_signature};
 
 use crate::{
-    manifest::{Brought, Expected, Manifest},
+    manifest::{Brought, Expected, Firm, Manifest},
     read, read_manifest, unpack,
 };
 
@@ -13,7 +13,37 @@ fn text(path: &str) -> String {
     String::from_utf8(read(path)).unwrap()
 }
 
+/// What a reader knows who goes by a firm's folder alone.
+fn trust_firm(firm: &Firm, at: &str) -> verify::Trust {
+    let mut standing = Standing::default();
+    loop {
+        let wanted = standing.wants();
+        if wanted.is_empty() {
+            break;
+        }
+        for path in wanted {
+            let file = format!("{}/{path}", firm.folder);
+            standing.put(&path, firm.files.contains(&file).then(|| read(&file)).as_deref());
+        }
+    }
+    let papers = standing.read().unwrap();
+    let at = at.parse().unwrap();
+    TrustTexts {
+        roots: vec![papers.root],
+        revocation_lists: papers.revoked.into_iter().collect(),
+        logs: vec![papers.log],
+        statements: papers.statements,
+        statements_complete_as_of: papers.is_complete.then_some(at),
+        ..TrustTexts::at(at)
+    }
+    .parse()
+    .unwrap()
+}
+
 fn trust(brought: &Brought) -> verify::Trust {
+    if let Some(firm) = &brought.firm {
+        return trust_firm(firm, &brought.at);
+    }
     let texts = |paths: &[String]| paths.iter().map(|path| text(path)).collect();
     TrustTexts {
         roots: texts(&brought.roots),

@@ -94,26 +94,25 @@ impl House {
 
     /// The issuer's list: who is revoked, since when.
     pub fn list(&self, number: u64, (from, to): (&str, &str), revoked: &[(&Certificate, &str)]) -> String {
-        self.publish(&key(self.seed + 1), &self.issuer, number, (from, to), revoked)
+        publish(&key(self.seed + 1), &self.issuer, number, (from, to), revoked)
     }
 
     /// The root's list of issuers.
     pub fn root_list(&self, number: u64, (from, to): (&str, &str), revoked: &[(&Certificate, &str)]) -> String {
-        self.publish(&key(self.seed), &self.root, number, (from, to), revoked)
+        publish(&key(self.seed), &self.root, number, (from, to), revoked)
     }
+}
 
-    fn publish(
-        &self,
-        key: &PrivateKey,
-        authority: &Certificate,
-        number: u64,
-        (from, to): (&str, &str),
-        revoked: &[(&Certificate, &str)],
-    ) -> String {
-        let revocations: Vec<Revocation> = revoked
-            .iter()
-            .map(|(who, since)| Revocation { serial: who.serial(), since: at(since), reason: Reason::KeyCompromise })
-            .collect();
-        RevocationList::publish(key, authority, number, (at(from), at(to)), &revocations).unwrap().to_pem()
-    }
+fn publish(
+    key: &PrivateKey,
+    authority: &Certificate,
+    number: u64,
+    (from, to): (&str, &str),
+    revoked: &[(&Certificate, &str)],
+) -> String {
+    let revocations: Vec<Revocation> = revoked
+        .iter()
+        .map(|(who, since)| Revocation { serial: who.serial(), since: at(since), reason: Reason::KeyCompromise })
+        .collect();
+    RevocationList::publish(key, authority, number, (at(from), at(to)), &revocations).unwrap().to_pem()
 }

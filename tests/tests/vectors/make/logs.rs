@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 
 use seal::{digest::Sha256Digest, statement::StatementKind};
-use server::log::{CHECKPOINT, Entry, EntryKind};
+use server::log::{CHECKPOINT, Entry, EntryKind, ISSUER, LOG_KEY, REVOKED, ROOT, statement_path};
 
 use super::{
     firm::{ENTERED, at},
-    folder::Folder,
-    scene::{LOG_SEED, Scene, issued, publish, receipt},
+    folder::{Folder, nothing},
+    scene::{CURRENT, LOG_SEED, Scene, issued, log_key, publish, receipt},
 };
+use crate::manifest::{Brought, Firm};
 
 pub fn add(folder: &mut Folder, scene: &Scene) {
     let key = "trust/log.pub";
@@ -52,11 +53,38 @@ pub fn add(folder: &mut Folder, scene: &Scene) {
     late.swap(0, 5);
     put("backwards", &publish(&late, LOG_SEED), None, "backwards", "a time before that of the entry before it");
     let mut noise = entries.clone();
-    noise[2] = "an advertisement\n".to_owned();
+    "an advertisement\n".clone_into(&mut noise[2]);
     put("advertisement", &publish(&noise, LOG_SEED), None, "entry", "a line that is no entry, under a good head");
     let mut head = good.clone();
     head.insert(CHECKPOINT.to_owned(), good[CHECKPOINT].iter().copied().filter(|byte| *byte != b'=').collect());
     put("head-malformed", &head, None, "head", "a head whose base64 lacks its padding");
+    firms(folder, scene, &good);
+}
+
+/// The report and a reader who goes by what the firm shows.
+fn firms(folder: &mut Folder, scene: &Scene, good: &BTreeMap<String, Vec<u8>>) {
+    let pem = scene.say(StatementKind::Withdrawn, &scene.nadia, &scene.house);
+    let statement = statement_path(&Sha256Digest::of(pem.as_bytes()));
+    let mut papers: BTreeMap<String, Vec<u8>> = good.clone();
+    papers.insert(ROOT.to_owned(), scene.house.root.to_pem().into_bytes());
+    papers.insert(ISSUER.to_owned(), scene.house.issuer.to_pem().into_bytes());
+    papers.insert(REVOKED.to_owned(), scene.house.list(3, CURRENT, &[]).into_bytes());
+    papers.insert(LOG_KEY.to_owned(), format!("{}\n", log_key().to_text()).into_bytes());
+    let mut put = |name: &str, papers: &BTreeMap<String, Vec<u8>>, (answer, headline), shows: &str| {
+        let place = format!("firms/{name}");
+        let files = papers.iter().map(|(path, bytes)| folder.put(&format!("{place}/{path}"), bytes)).collect();
+        let reader = Brought { firm: Some(Firm { folder: place, files }), ..nothing() };
+        let answers = (["-", "-", "-", answer], headline);
+        folder.again(name, "reports/receipt.pdf.gz", &reader, answers, shows);
+    };
+    let shows = "the log speaks of a withdrawal, and the statement is not shown";
+    put("firm-holds-back", &papers, ("?withdrawals-not-checked", "genuine-standing-not-checked"), shows);
+    papers.insert(statement, pem.into_bytes());
+    let shows = "the log speaks of a withdrawal, and the statement is there";
+    put("firm-withdrawn", &papers, ("!withdrawn", "genuine-but-withdrawn"), shows);
+    papers.retain(|path, _| !path.contains('/') && path != CHECKPOINT);
+    papers.extend(publish(&entries(scene)[..3], LOG_SEED));
+    put("firm-good", &papers, ("-", "genuine"), "a log that speaks of no statement");
 }
 
 fn later(nth: u64) -> String {

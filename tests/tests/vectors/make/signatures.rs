@@ -18,16 +18,16 @@ struct Change {
     name: &'static str,
     code: &'static str,
     shows: &'static str,
-    change: fn(&mut Signature, &Scene),
+    apply: fn(&mut Signature, &Scene),
 }
 
 const fn change(
     name: &'static str,
     code: &'static str,
     shows: &'static str,
-    change: fn(&mut Signature, &Scene),
+    apply: fn(&mut Signature, &Scene),
 ) -> Change {
-    Change { name, code, shows, change }
+    Change { name, code, shows, apply }
 }
 
 const CHANGES: &[Change] = &[
@@ -80,7 +80,7 @@ const CHANGES: &[Change] = &[
         signature.spoil = |value| value[40] ^= 1;
     }),
     change("signature-not-reduced", "!signature-invalid", "S and the group's order added", |signature, _| {
-        signature.spoil = add_group_order;
+        signature.spoil = |value| add_group_order(value);
     }),
     change("signature-short", "!signature-invalid", "a signature value of 63 bytes", |signature, _| {
         signature.spoil = |value| value.truncate(63);
@@ -115,7 +115,7 @@ const CHANGES: &[Change] = &[
     }),
 ];
 
-fn add_group_order(value: &mut Vec<u8>) {
+fn add_group_order(value: &mut [u8]) {
     // L = 2^252 + 27742317777372353535851937790883648493 (RFC 8032 §5.1), little end first.
     let order = hex::decode("edd3f55c1a631258d69cf7a2def9de1400000000000000000000000000000010").unwrap();
     let mut carry = 0;
@@ -130,9 +130,9 @@ pub fn add(folder: &mut Folder, scene: &Scene) {
     let file = SealedFile::read(&scene.small.prepared).unwrap();
     let valid = scene.signature(&scene.small.prepared).to_der();
     assert_eq!(file.with_signature(&valid).unwrap(), scene.small.sealed, "the pieces make the very signature");
-    for Change { name, code, shows, change } in CHANGES {
+    for Change { name, code, shows, apply } in CHANGES {
         let mut signature = scene.signature(&scene.small.prepared);
-        change(&mut signature, scene);
+        apply(&mut signature, scene);
         let sealed = file.with_signature(&signature.to_der()).unwrap();
         folder.report(name, &sealed, &scene.full, (broken(code), "do-not-rely"), shows);
     }
@@ -185,7 +185,7 @@ fn chains(folder: &mut Folder, scene: &Scene) {
     let mut spoilt = ines.as_der().to_vec();
     *spoilt.last_mut().unwrap() ^= 1;
     let mut signature = scene.signature(&scene.small.prepared);
-    signature.certificates[0] = spoilt.clone();
+    signature.certificates[0].clone_from(&spoilt);
     signature.attributes[2] = attribute(SIGNING_CERTIFICATE, &[named(&[&spoilt, issuer.as_der(), root.as_der()])]);
     let shows = "the issuer's signature under the signer's certificate is another";
     put("chain-signature", &signature, "!chain-signature-invalid", shows);
