@@ -154,6 +154,10 @@ fn spelling(folder: &mut Folder, scene: &Scene, valid: &[u8]) {
     put("cms-ber-outside", &indefinite, "!contents-not-der", "the whole with indefinite length: BER");
     let inner = [&valid[..4], &indefinite_inside(&valid[4..])].concat();
     put("cms-ber-inside", &inner, "!cms-not-canonical", "the SignedData with indefinite length: BER");
+    let mut tagged = valid.to_vec();
+    let content = super::report::find(valid, &[&[0x30, 0x0b][..], &oid(DATA)].concat());
+    tagged[content] = 0x31;
+    put("cms-other-tag", &tagged, "!cms-not-canonical", "a set in the place of a sequence, where nothing is signed");
 }
 
 /// `[0]` of the content in BER; the oid before it stays. The whole keeps its length: four bytes of head become two, and two
