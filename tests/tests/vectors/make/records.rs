@@ -28,6 +28,10 @@ pub fn add(folder: &mut Folder, scene: &Scene) {
     put("record-blank", by_hand(&format!(" {canonical}")), "!record-not-canonical", "a blank before the record");
     let spelt = swap("\"diameter_mm\":390,", "\"diameter_mm\":390.0,");
     put("record-number", spelt, "!record-not-canonical", "a number with a superfluous fraction");
+    let without = swap("\"most_runout_mm\":null,", "");
+    put("record-null-missing", without, "!record-not-canonical", "a key whose value may be null is left out");
+    let spelt = swap("T13:10:00+01:00", "T13:10:00.000+01:00");
+    put("record-time", spelt, "!record-not-canonical", "a time with a fraction of nothing");
     let author = "\"author\":\"Ines Okafor-Lind\"";
     let rest = canonical.strip_prefix(&format!("{{{author},")).unwrap();
     let order = format!("{{{},{author}}}", rest.strip_suffix('}').unwrap());
