@@ -1,4 +1,4 @@
-//! The vectors of `docs/format.md`: what our verifier answers, what one answers that was written from that page alone.
+//! The vectors of `docs/format.md`: what our verifier answers, what one answers that was written from that page.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 /// What the reader's own tests try on it: a file for each reason to refuse one.

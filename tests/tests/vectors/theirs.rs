@@ -1,4 +1,4 @@
-//! The verifier in Python that was written from `docs/format.md` alone (`tests/outside/verifier`), on every vector.
+//! The verifier in Python that was written from `docs/format.md` (`tests/outside/verifier`), on every vector.
 
 use std::path::Path;
 use std::process::Command;
@@ -59,7 +59,7 @@ fn it_refuses_every_attack_on_a_file_for_the_same_reason() {
 }
 
 #[test]
-fn a_verifier_from_the_page_alone_agrees_on_every_vector() {
+fn a_verifier_from_the_page_agrees_on_every_vector() {
     let said = ask("vectors", &folder());
     let Manifest { reports, logs, .. } = read_manifest();
     let mut differing = Vec::new();
