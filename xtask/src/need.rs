@@ -25,8 +25,10 @@ enum How {
 pub const PYTHON: &[&str] = &[
     "babel==2.18.0",
     "colour-science==0.4.7",
+    "cryptography==50.0.2",
     "gpxpy==1.6.2",
     "gtc==1.5.1",
+    "jsonschema==4.26.0",
     "moto[server]==5.2.5",
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
@@ -35,6 +37,7 @@ pub const PYTHON: &[&str] = &[
     "pyhanko==0.38.0",
     "pyhanko-cli==0.6.0",
     "pymerkle==7.0.0",
+    "rfc8785==0.1.4",
     "scikit-image==0.26.0",
     "scipy==1.17.1",
     "uncertainties==3.2.3",

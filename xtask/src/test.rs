@@ -34,11 +34,12 @@ fn lint(steps: &mut Steps) -> Result<()> {
 
 /// The tests that write golden files: the command line's sessions, the pages' pictures, the corpus's seeds, the tables of
 /// the simulated truth.
-const WRITES_GOLDEN: [&[&str]; 4] = [
+const WRITES_GOLDEN: [&[&str]; 5] = [
     &["--package", "rimside-cli", "--test", "sessions"],
     &["--package", "rimside-tests", "--test", "outside", "pages"],
     &["--package", "rimside-tests", "--test", "corpus"],
     &["--package", "rimside-tests", "--test", "truth"],
+    &["--package", "rimside-tests", "--test", "vectors", "golden"],
 ];
 
 /// Runs the golden tests in the mode that writes.

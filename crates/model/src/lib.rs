@@ -88,7 +88,9 @@ pub use reckoning::{
 };
 pub use record::{Device, MethodVersion, Record, RecordSchema, RendererVersion};
 pub use road_test::{AntiLock, Felt, Heard, RoadTest, RoadTestStep, StepKind};
-pub use schema::{inspection_schema, letter_schema, record_schema, reply_schema, statement_schema};
+pub use schema::{
+    condition_statement_schema, inspection_schema, letter_schema, record_schema, reply_schema, statement_schema,
+};
 pub use surroundings::{RoadSurface, Surroundings, Weather};
 pub use text::{Line, Note, TextError};
 pub use use_ahead::{AskingPrice, UseAhead};

@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use crate::{
-    condition_statement::StatementContent,
+    condition_statement::{ConditionStatement, StatementContent},
     inspection::Inspection,
     letter::{LetterRequest, Reply},
     record::Record,
@@ -37,5 +37,13 @@ pub fn statement_schema() -> Value {
     schemars::generate::SchemaSettings::draft2020_12()
         .into_generator()
         .into_root_schema_for::<StatementContent>()
+        .to_value()
+}
+
+/// The JSON Schema of a condition statement as it is frozen.
+pub fn condition_statement_schema() -> Value {
+    schemars::generate::SchemaSettings::draft2020_12()
+        .into_generator()
+        .into_root_schema_for::<ConditionStatement>()
         .to_value()
 }
