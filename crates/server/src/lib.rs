@@ -22,7 +22,7 @@ mod witness;
 
 pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
-pub use entering::{EnterError, read_kind, read_statement};
+pub use entering::{EnterError, may_enter, read_kind, read_statement};
 pub use exchange::{ExchangeError, exchange};
 pub use gathering::{AskWitness, AskedWitness, HttpWitness, WitnessLineError, parse_witnesses, spell_witness};
 pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, serve_tls};
