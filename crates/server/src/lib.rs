@@ -3,6 +3,8 @@
 //! Every row and every file has the firm in its key. Stores are traits with a suite of what each must keep to
 //! ([`conformance`]); what stands behind them today is SQLite and a folder.
 
+mod address;
+mod authority;
 mod backup;
 pub mod conformance;
 mod enrol;
@@ -15,11 +17,14 @@ mod link;
 mod office;
 pub mod papers;
 mod settings;
+mod stamping;
 mod store;
 mod taking;
 mod tidying;
 mod witness;
 
+pub use address::{Address, AddressError, Answered};
+pub use authority::{AUTHORITY_LIMIT, AskAuthority, AuthorityError, HttpAuthority};
 pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
 pub use entering::{EnterError, may_enter, read_kind, read_statement};
@@ -31,6 +36,7 @@ pub use link::{Shows, ShowsError};
 pub use log;
 pub use office::{LogFolder, LogFolderError};
 pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};
+pub use stamping::{Stamped, Stamper, stamp_reports};
 pub use store::{
     Blobs, CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, FirmIdError, FolderBlobs, FolderShelf,
     Fork, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink, NewReport, OfficeRows, Part,
