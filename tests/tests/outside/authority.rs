@@ -48,6 +48,14 @@ fn judge(token: &[u8], authorities: &[PathBuf], at: &str) -> SealReport {
     check_file(&add_token(&sealed(), token).unwrap(), &trust)
 }
 
+/// Why the token was refused.
+fn why(report: &SealReport) -> String {
+    match &report.since_when {
+        Check::Failed(finding) if finding.code == "timestamp-refused" => finding.reason.clone(),
+        other => panic!("got {other:?}, expected a token that is refused"),
+    }
+}
+
 fn code(report: &SealReport) -> &'static str {
     report.since_when.code().unwrap_or("passed")
 }
@@ -67,7 +75,11 @@ fn sign(folder: &Path, signer: &str, more: &str) -> Vec<u8> {
     fs::read(folder.join("other.der")).unwrap()
 }
 
+/// A certificate that is good for years around the token's time, which was before it was made, unless `what` says otherwise.
 fn certify(folder: &Path, name: &str, keys: &str, what: &str) {
+    let years =
+        if what.contains("-not_before") { "" } else { " -not_before 20200101000000Z -not_after 20900101000000Z" };
+    let what = format!("{what}{years}");
     openssl(folder, &format!("req -x509 {keys} -nodes -keyout {name}.key -out {name}.pem -subj /CN={name} {what}"));
 }
 
@@ -122,16 +134,17 @@ fn other_digests_paddings_and_keys_of_an_authority_are_taken() {
         let report = judge(&sign(folder, signer, &more), &[folder.join("ca.pem")], LATER);
         assert_eq!(code(&report), "passed", "{signer} {more}: {:?}", report.since_when);
     }
-    for more in [
-        "-cades -md sha1",
-        "-cades -md sha224",
-        "-cades -md sha256 -keyopt rsa_padding_mode:pss -keyopt rsa_mgf1_md:sha1",
+    for (more, reason) in [
+        ("-cades -md sha1", "another digest than SHA-2"),
+        ("-cades -md sha224", "another digest than SHA-2"),
+        ("-cades -md sha256 -keyopt rsa_padding_mode:pss -keyopt rsa_mgf1_md:sha1", "of a kind that is not taken here"),
     ] {
-        let report = judge(&sign(folder, "tsa", more), &[folder.join("ca.pem")], LATER);
-        assert_eq!(code(&report), "timestamp-refused", "{more}");
+        let said = why(&judge(&sign(folder, "tsa", more), &[folder.join("ca.pem")], LATER));
+        assert!(said.contains(reason), "{more}: {said}");
     }
     certify(folder, "short", "-newkey rsa:1024", &format!("-extensions stamping {BY_CA}"));
-    assert_eq!(code(&judge(&sign(folder, "short", "-cades"), &[folder.join("ca.pem")], LATER)), "timestamp-refused");
+    let said = why(&judge(&sign(folder, "short", "-cades -md sha256"), &[folder.join("ca.pem")], LATER));
+    assert!(said.contains("of a kind that is not taken here"), "{said}");
 }
 
 #[test]
@@ -141,30 +154,32 @@ fn who_is_no_authority_for_timestamps_proves_nothing() {
     keep_info(folder, &token);
     let past = "-not_before 20200101000000Z -not_after 20210101000000Z";
     let coming = "-not_before 20900101000000Z -not_after 20950101000000Z";
-    for (name, what) in [
-        ("none", format!("-extensions any {BY_CA}")),
-        ("soft", format!("-extensions soft {BY_CA}")),
-        ("both", format!("-extensions both {BY_CA}")),
-        ("stamping-ca", format!("-extensions stamping-ca {BY_CA}")),
-        ("odd", format!("-extensions odd {BY_CA}")),
-        ("past", format!("-extensions stamping {past} {BY_CA}")),
-        ("coming", format!("-extensions stamping {coming} {BY_CA}")),
-        ("by-a-signer", "-extensions stamping -CA tsa.pem -CAkey tsa.key".to_owned()),
+    const FOREIGN: &str = "not one for timestamps alone";
+    for (name, reason, what) in [
+        ("none", FOREIGN, format!("-extensions any {BY_CA}")),
+        ("soft", FOREIGN, format!("-extensions soft {BY_CA}")),
+        ("both", FOREIGN, format!("-extensions both {BY_CA}")),
+        ("stamping-ca", FOREIGN, format!("-extensions stamping-ca {BY_CA}")),
+        ("odd", "says something that is not understood here", format!("-extensions odd {BY_CA}")),
+        ("past", "not valid at that time", format!("-extensions stamping {past} {BY_CA}")),
+        ("coming", "not valid at that time", format!("-extensions stamping {coming} {BY_CA}")),
+        ("by-a-signer", "not that of an authority", "-extensions stamping -CA tsa.pem -CAkey tsa.key".to_owned()),
     ] {
         certify(folder, name, RSA, &what);
         let token = sign(folder, name, "-cades -md sha256 -certfile tsa.pem");
-        let report = judge(&token, &[folder.join("ca.pem")], LATER);
-        assert_eq!(code(&report), "timestamp-refused", "{name}: {:?}", report.since_when);
-        assert!(matches!(report.since_when, Check::Failed(_)));
+        let said = why(&judge(&token, &[folder.join("ca.pem")], LATER));
+        assert!(said.contains(reason), "{name}: {said}");
     }
     // Without the attribute that binds the certificate.
-    assert_eq!(code(&judge(&sign(folder, "tsa", "-md sha256"), &[folder.join("ca.pem")], LATER)), "timestamp-refused");
+    let said = why(&judge(&sign(folder, "tsa", "-md sha256"), &[folder.join("ca.pem")], LATER));
+    assert!(said.contains("names another certificate"), "{said}");
     // An authority of the same names and numbers, with keys of its own: what it signs is not the reader's authority's.
     let thief = found(RSA);
     keep_info(thief.path(), &token);
     fs::copy(folder.join("tsa.pem"), thief.path().join("real.pem")).unwrap();
     let stolen = sign(thief.path(), "tsa", "-cades -md sha256");
-    assert_eq!(code(&judge(&stolen, &[folder.join("ca.pem")], LATER)), "timestamp-refused");
+    let said = why(&judge(&stolen, &[folder.join("ca.pem")], LATER));
+    assert!(said.contains("was not signed by the authority that it names"), "{said}");
     // The real certificate in the place of the thief's: the numbers differ, so that it is nobody's signature.
     let swapped = sign(thief.path(), "tsa", "-cades -md sha256 -nocerts -certfile real.pem");
     let report = judge(&swapped, &[folder.join("ca.pem")], LATER);

@@ -149,12 +149,13 @@ impl Token {
     fn is_bound_to(&self, certificate: &Certificate) -> bool {
         let Ok(der) = certificate.to_der() else { return false };
         if let Some(value) = self.attribute(SIGNING_CERTIFICATE_V2) {
-            return first_reference(value).and_then(read_reference).is_some_and(|(algorithm, named)| {
+            return first_reference(value).as_ref().and_then(read_reference).is_some_and(|(algorithm, named)| {
                 let digest = algorithm.map_or(Some(Digest::Sha256), |algorithm| Digest::of(algorithm.oid));
                 digest.is_some_and(|digest| digest.digest(&der) == named)
             });
         }
-        let named = self.attribute(SIGNING_CERTIFICATE_V1).and_then(first_reference).and_then(read_reference);
+        let named = self.attribute(SIGNING_CERTIFICATE_V1).and_then(first_reference);
+        let named = named.as_ref().and_then(read_reference);
         named.is_some_and(|(algorithm, named)| algorithm.is_none() && named == Sha1::digest(&der).to_vec())
     }
 }
@@ -168,7 +169,7 @@ fn first_reference(value: &Any) -> Option<Any> {
 }
 
 /// The digest's algorithm, where it is written, and the digest of the certificate.
-fn read_reference(reference: Any) -> Option<(Option<AlgorithmIdentifierOwned>, Vec<u8>)> {
+fn read_reference(reference: &Any) -> Option<(Option<AlgorithmIdentifierOwned>, Vec<u8>)> {
     let mut reader = SliceReader::new(reference.value()).ok()?;
     let first: Any = reader.decode().ok()?;
     let (algorithm, digest) = match first.tag() {
