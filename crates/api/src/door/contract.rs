@@ -251,7 +251,6 @@ pub enum Request {
         /// The status of the answer; null where none came.
         status: Option<u16>,
         /// Its header `Retry-After`, as it stands there.
-        #[serde(default)]
         retry_after: Option<String>,
     },
     /// How to ask the office for something. Answers [`OfficeNext`] with bytes.
