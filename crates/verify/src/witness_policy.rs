@@ -30,13 +30,12 @@ impl WitnessPolicy {
             Line::Quorum { name } => Some(*name),
             _ => None,
         });
-        let (keys, needed) = match quorum {
-            Some(quorum) => resolve(&lines, quorum)?,
-            None => {
-                let keys = list_keys(&lines, |_| true);
-                let needed = needed.unwrap_or(keys.len());
-                (keys, needed)
-            }
+        let (keys, needed) = if let Some(quorum) = quorum {
+            resolve(&lines, quorum)?
+        } else {
+            let keys = list_keys(&lines, |_| true);
+            let needed = needed.unwrap_or(keys.len());
+            (keys, needed)
         };
         Ok(Self(Witnesses::new(keys, needed)?))
     }

@@ -85,6 +85,8 @@ fn certify(folder: &Path, name: &str, keys: &str, what: &str) {
 
 const BY_CA: &str = "-CA ca.pem -CAkey ca.key";
 const RSA: &str = "-newkey rsa:2048";
+/// What is said of a certificate that is for something else, or for more.
+const FOREIGN: &str = "not one for timestamps alone";
 
 #[test]
 fn a_token_of_an_authority_that_the_reader_names_proves_the_time() {
@@ -154,7 +156,6 @@ fn who_is_no_authority_for_timestamps_proves_nothing() {
     keep_info(folder, &token);
     let past = "-not_before 20200101000000Z -not_after 20210101000000Z";
     let coming = "-not_before 20900101000000Z -not_after 20950101000000Z";
-    const FOREIGN: &str = "not one for timestamps alone";
     for (name, reason, what) in [
         ("none", FOREIGN, format!("-extensions any {BY_CA}")),
         ("soft", FOREIGN, format!("-extensions soft {BY_CA}")),

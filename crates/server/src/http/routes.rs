@@ -237,12 +237,11 @@ async fn enter(State(office): Shared, headers: HeaderMap, body: axum::body::Byte
         let list = read_paper(office.shelf.as_ref(), firm, REVOKED)?;
         let keeper = office.logs.get(firm).ok_or(Refusal::NOT_THERE)?;
         let mut keeper = keeper.lock().unwrap_or_else(PoisonError::into_inner);
-        let stands = match keeper.find(&kind) {
-            Some(stands) => stands,
-            None => {
-                may_enter(&signature, &root, list.as_deref(), now).map_err(|_| Refusal::NOT_OURS)?;
-                keeper.enter(&[kind], now)?.first().copied().ok_or(Refusal::FAILED)?
-            }
+        let stands = if let Some(stands) = keeper.find(&kind) {
+            stands
+        } else {
+            may_enter(&signature, &root, list.as_deref(), now).map_err(|_| Refusal::NOT_OURS)?;
+            keeper.enter(&[kind], now)?.first().copied().ok_or(Refusal::FAILED)?
         };
         Ok(keeper.receipt(&stands).ok_or(Refusal::FAILED)?.to_text())
     })
