@@ -10,13 +10,14 @@ import { AxeBuilder } from "@axe-core/playwright";
 import { Office, PASSPHRASE, cli } from "./office-stage.mjs";
 import { DESK, device, launch, open, target, validate, verify } from "./stage.mjs";
 
-let browser, office;
+let browser, office, witnesses;
 /** Pictures to be looked at by a person. */
 const pictures = join(target, "pictures");
 before(async () => {
   mkdirSync(pictures, { recursive: true });
   office = new Office();
   office.foundFirm("Harbour & Vale Inspections");
+  witnesses = await office.beWitnessed(2);
   await office.serve();
   browser = await launch();
 });
@@ -113,6 +114,36 @@ test("a buyer with a link reads the report, what it is worth, and that it was ta
   await shown.first().scrollIntoViewIfNeeded();
   await shown.first().evaluate((image) => image.decode());
   await picture(buyer.page, "link-buyer");
+
+  // The time is the firm's own word, until the reader brings witnesses whose word counts more: two of three had signed.
+  const { page } = buyer;
+  // The key of C2SP's own checks (transparency-dev/formats, note_cosigv1_test.go), and the same under another name.
+  const strange = "remora.n621.de+da77ade7+BOvN63jn/bLvkieywe8R6UYAtVtNbZpXh34x7onlmtw2";
+  const third = strange.replace("remora", "another");
+  await page.locator("summary", { hasText: "Witnesses of the time" }).click();
+  await page.getByLabel("Keys, one a line, or a policy").fill(third);
+  await page.getByRole("button", { name: "Take their word" }).click();
+  await page.getByRole("alert").getByText("the id of the key").waitFor();
+  const policy = [...witnesses, strange].map((key, nth) => `witness w${nth + 1} ${key}`).join("\n");
+  await page.getByLabel("Keys, one a line, or a policy").fill(`${policy}\ngroup ours 2 w1 w2 w3\nquorum ours\n`);
+  await page.getByRole("button", { name: "Take their word" }).click();
+  await page.getByText("2 of these 3 have to have signed:").waitFor();
+  await page.getByRole("heading", { name: "Genuine", exact: true }).waitFor({ timeout: 120_000 });
+  await page.getByText(/proven by 2 of the 3 witnesses that you gave/).first().waitFor();
+  await withoutBarriers(page);
+  await page.locator("summary", { hasText: "Witnesses of the time: 2 of 3" }).scrollIntoViewIfNeeded();
+  await picture(page, "verify-witnesses");
+  await page.evaluate(() => scrollTo(0, 0));
+  await picture(page, "verify-proven-by-witnesses");
+  // Kept in the browser, and forgotten when the reader says so; all three are too many.
+  await page.reload();
+  await page.getByText(/proven by 2 of the 3 witnesses that you gave/).first().waitFor({ timeout: 120_000 });
+  await page.locator("summary", { hasText: "Witnesses of the time: 2 of 3" }).click();
+  await page.getByLabel("Keys, one a line, or a policy").fill([...witnesses, strange].join("\n"));
+  await page.getByRole("button", { name: "Take these instead" }).click();
+  await page.getByText(/2 of your witnesses had signed the log's head, and 3 are needed/).first().waitFor({ timeout: 120_000 });
+  await page.getByRole("button", { name: "Forget the witnesses" }).click();
+  await page.getByText(/as the firm's log .* says/).first().waitFor({ timeout: 120_000 });
 
   // The firm and its log, read whole in the reader's browser.
   await buyer.page.getByRole("link", { name: "The firm and its log" }).click();

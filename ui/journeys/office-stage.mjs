@@ -12,10 +12,26 @@ const rimside = join(target, "debug/rimside");
 /** The command line. */
 export const cli = (...words) => execFileSync(rimside, words, { encoding: "utf8" });
 
+/** A program that listens; its first line says where. */
+async function listening(words) {
+  const running = spawn(rimside, words, { stdio: ["ignore", "ignore", "pipe"] });
+  const address = await new Promise((found, refuse) => {
+    let said = "";
+    running.on("exit", (code) => refuse(new Error(`${words[0]} ended with ${code}: ${said}`)));
+    running.stderr.on("data", (bytes) => {
+      said += bytes;
+      const served = /"served":"([^"]+)"/.exec(said);
+      if (served) found(served[1]);
+    });
+  });
+  return { running, address };
+}
+
 /** An office in a folder of its own, which `serve` begins again after `end`. */
 export class Office {
   folder = mkdtempSync(join(tmpdir(), "office-"));
   #running = null;
+  #witnesses = [];
   #address = "127.0.0.1:0";
 
   constructor() {
@@ -49,17 +65,26 @@ export class Office {
   /** The office as a program of its own; its first line says where it is. */
   async serve() {
     const words = ["serve", this.place, "--listen", this.#address, "--pages", join(ui, "dist"), "--passphrase-file", this.passphrase];
-    const running = spawn(rimside, words, { stdio: ["ignore", "ignore", "pipe"] });
-    this.#running = running;
-    this.#address = await new Promise((found, refuse) => {
-      let said = "";
-      running.on("exit", (code) => refuse(new Error(`the office ended with ${code}: ${said}`)));
-      running.stderr.on("data", (bytes) => {
-        said += bytes;
-        const served = /"served":"([^"]+)"/.exec(said);
-        if (served) found(served[1]);
-      });
-    });
+    const { running, address } = await listening(words);
+    [this.#running, this.#address] = [running, address];
+  }
+
+  /** Has the log's heads signed by so many witnesses from now on, each a program of its own; their public keys. */
+  async beWitnessed(count) {
+    const keys = [];
+    for (let nth = 1; nth <= count; nth += 1) {
+      const place = join(this.folder, `w${nth}`);
+      const { key } = JSON.parse(cli("witness", "found", place, "--name", `witness.example/w${nth}`, "--passphrase-file", this.passphrase, "--json"));
+      cli("witness", "watch", place, "--log", join(this.place, "log.pub"));
+      const words = ["witness", "serve", place, "--listen", "127.0.0.1:0", "--passphrase-file", this.passphrase];
+      const { running, address } = await listening(words);
+      this.#witnesses.push(running);
+      const file = join(this.folder, `w${nth}.pub`);
+      writeFileSync(file, key);
+      cli("log", "add-witness", this.place, "--witness", file, "--at", `http://${address}`);
+      keys.push(key);
+    }
+    return keys;
   }
 
   /** As a machine that falls over. */
@@ -74,6 +99,10 @@ export class Office {
 
   async close() {
     await this.end();
+    for (const witness of this.#witnesses.splice(0)) {
+      witness.removeAllListeners("exit");
+      witness.kill("SIGKILL");
+    }
     rmSync(this.folder, { recursive: true, force: true });
   }
 

@@ -162,7 +162,9 @@ impl Door {
             Request::Join { status } => json(&office::join(self, status, bytes)?),
             Request::LeaveOffice {} => json(&office::leave(self)?),
             Request::OfficeNext { begin } => office::next(self, begin),
-            Request::OfficeHeard { status } => json(&office::heard(self, status, bytes)?),
+            Request::OfficeHeard { status, retry_after } => {
+                json(&office::heard(self, status.map(|status| (status, retry_after)), bytes)?)
+            }
             Request::OfficeAsk { errand } => office::ask(self, &errand),
             Request::OfficeAnswered { errand, status } => json(&office::answered(self, &errand, status, bytes)?),
             Request::AskCertificate { name, role, passphrase } => {

@@ -19,7 +19,7 @@
 //! | [`show_record`], [`find_statement`] | the record inside a report or a statement |
 //! | [`state_withdrawal`] | a signed withdrawal or supersession |
 //! | [`attach_receipt`] | a log's receipt put into a sealed report |
-//! | [`request_timestamp`], [`attach_timestamp`] | the question for a timestamp, and its answer put into a sealed report |
+//! | [`request_timestamp`], [`attach_timestamp`], [`fetch_timestamp`] | the question for a timestamp, and its answer put into a sealed report |
 //! | [`write_questions`] | a buyer's letter of questions to a seller |
 //! | [`check_answers`] | a reply held against questions, findings, arithmetic and rules |
 //! | [`door::Door::call`] | what a page asks of the device's notebook |
@@ -71,7 +71,7 @@ pub use recording::{AnalyseRecordingError, AnalysedRecording, RecordingFile, Rec
 pub use sealing::{SealReportError, SealRequest, SealedReport, seal_report};
 pub use showing::{ShowError, ShownRecord, find_statement, show_record};
 pub use statement::{StateError, Stated, StatementRequest, state_withdrawal};
-pub use timestamp::{TimestampError, Timestamped, attach_timestamp, request_timestamp};
+pub use timestamp::{TimestampError, Timestamped, attach_timestamp, fetch_timestamp, request_timestamp};
 pub use verification::{TrustRequest, VerifyError, VerifyRequest, verify_report};
 pub use whole_file::{Existing, write_whole};
 pub use world::{Access, Lock, World, WorldError};

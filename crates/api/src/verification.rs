@@ -26,6 +26,9 @@ pub struct TrustRequest<'a> {
     pub witnesses: &'a [PathBuf],
     /// How many of the witnesses must have signed; all of them if not given.
     pub witnesses_needed: Option<usize>,
+    /// Authorities for timestamps whose word is taken, or those above them.
+    #[cfg(feature = "native")]
+    pub authorities: &'a [PathBuf],
     /// Withdrawals and supersessions.
     pub statements: &'a [PathBuf],
     /// When the statements were gathered, if they are all that the firm had then.
@@ -66,6 +69,8 @@ impl Explained for VerifyError {
         match self {
             Self::World(error) => error.code(),
             Self::Trust { cause: TrustError::Root { .. }, .. } => "root-refused",
+            #[cfg(feature = "native")]
+            Self::Trust { cause: TrustError::Authority { .. }, .. } => "authority-refused",
             Self::Trust { cause: TrustError::RevocationList { .. }, .. } => "revocation-list-refused",
             Self::Trust { cause: TrustError::Log { .. } | TrustError::LogOfWhichFirm { .. }, .. } => "log-key-refused",
             Self::Trust {
@@ -121,6 +126,8 @@ pub(crate) fn read_trust(world: &dyn World, request: &TrustRequest<'_>) -> Resul
         logs: read(request.logs)?,
         witnesses: read(request.witnesses)?,
         witnesses_needed: request.witnesses_needed,
+        #[cfg(feature = "native")]
+        authorities: read(request.authorities)?,
         statements: read(request.statements)?,
         statements_complete_as_of: request.statements_complete_as_of,
         at: world.now(),
@@ -136,6 +143,8 @@ pub(crate) fn read_trust(world: &dyn World, request: &TrustRequest<'_>) -> Resul
             | TrustError::Witnesses(WitnessesError::Twice { place }) => request.witnesses.get(*place),
             TrustError::Witnesses(_) | TrustError::WitnessesOfNoLog => request.witnesses.first(),
             TrustError::Statement { place, .. } => request.statements.get(*place),
+            #[cfg(feature = "native")]
+            TrustError::Authority { place, .. } => request.authorities.get(*place),
             _ => None,
         };
         VerifyError::Trust { file: file.map(|file| file.display().to_string()).unwrap_or_default(), cause }

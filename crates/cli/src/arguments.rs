@@ -14,7 +14,7 @@ pub use office::{
     BackUp, CertifyDevice, GiveCertificate, ListAsked, ListDevices, MakeCode, MoveOffice, MoveTo, OfficeCommand,
     Restore, Serve, ShowFirm, ShutOut, explain_settings,
 };
-pub use timestamp::{AttachTimestamp, RequestTimestamp, TimestampCommand};
+pub use timestamp::{AttachTimestamp, FetchTimestamp, RequestTimestamp, TimestampCommand};
 pub use witness::{FoundWitness, ServeWitness, WatchLog, WitnessCommand};
 
 use std::path::PathBuf;

@@ -45,6 +45,7 @@ pub fn run(arguments: Arguments) -> Result<Answer, Fault> {
         Command::Show(show) => record::show(&show),
         Command::Withdraw(withdraw) => seal::withdraw(&withdraw),
         Command::AttachReceipt(attach) => seal::attach_receipt(&attach),
+        Command::Timestamp(TimestampCommand::Fetch(fetch)) => timestamp::fetch(&fetch),
         Command::Timestamp(TimestampCommand::Request(request)) => timestamp::request(&request),
         Command::Timestamp(TimestampCommand::Attach(attach)) => timestamp::attach(&attach),
         Command::Log(LogCommand::Found(found)) => log::found(&found),

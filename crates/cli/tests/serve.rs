@@ -16,8 +16,9 @@ use nix::{
     sys::signal::{Signal, kill},
     unistd::Pid,
 };
-use seal::{digest::Sha256Digest, file::SealedFile, sealing::log_entry};
+use seal::sealing::lone_signature;
 use serde_json::{Value, json};
+use server::sync::Issued;
 
 struct Served {
     child: Child,
@@ -62,10 +63,7 @@ fn enrol(desk: &Desk, served: &Served, device: &str) -> String {
 }
 
 fn to_enter(desk: &Desk, report: &str) -> Value {
-    let bytes = fs::read(desk.at(report)).unwrap();
-    let entry = log_entry(&bytes, "2026-11-24T10:00:00Z".parse().unwrap()).unwrap();
-    let identity = Sha256Digest::from_bytes(SealedFile::read(&bytes).unwrap().identity());
-    json!({"report": identity.to_string(), "signature": entry.signature.to_string()})
+    serde_json::to_value(Issued::carry(&lone_signature(&fs::read(desk.at(report)).unwrap()).unwrap())).unwrap()
 }
 
 #[test]

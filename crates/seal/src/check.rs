@@ -42,7 +42,7 @@ pub fn check_read_file(file: &SealedFile<'_>, trust: &Trust) -> SealReport {
     let mut remarks = Vec::new();
     let chain = Chain::build(message.signer(), message.certificates());
     let logs = chain.as_ref().map_or_else(|_| Vec::new(), |chain| trust.list_logs(chain.root()));
-    let since_when = time::check_time(&message, report, &logs, trust.at, &mut remarks);
+    let since_when = time::check_time(&message, report, &logs, trust, &mut remarks);
     let proven = since_when.passed().map(|since| since.at);
     let (whose, still_stands, named) = match &chain {
         Ok(chain) => {

@@ -7,6 +7,7 @@ use crate::{
     receipt::{LogEntry, Receipt},
     signature::{
         AttachError, Form, SignatureFault, SignedMessage, Signer, attach_receipt, attach_timestamp, sign_detached,
+        strip_unsigned,
     },
     timestamp::{AnswerFault, ask_for_token, read_answer},
 };
@@ -33,6 +34,17 @@ pub fn log_entry(sealed: &[u8], at: DateTime<Utc>) -> Result<LogEntry, SealError
     Ok(LogEntry::new(identity(&file), message.signature(), at))
 }
 
+/// A sealed report's signature without its file and without what was added after signing, in DER, some 3 kB: it alone shows a
+/// log what was sealed, and by whom ([`LoneSignature`](crate::signature::LoneSignature)).
+///
+/// # Errors
+/// [`SealError`]: the file is not sealed, or its signature does not stand.
+pub fn lone_signature(sealed: &[u8]) -> Result<Vec<u8>, SealError> {
+    let file = SealedFile::read(sealed)?;
+    read_message(&file)?;
+    Ok(strip_unsigned(file.signature().ok_or(RoomError::Empty)?)?)
+}
+
 /// Puts a log's receipt into the room of a sealed report; no signed byte changes. Refused: a receipt for another
 /// report or signature, and a second receipt.
 pub fn add_receipt(sealed: &[u8], receipt: &Receipt) -> Result<Vec<u8>, SealError> {
@@ -56,12 +68,34 @@ pub fn ask_for_timestamp(sealed: &[u8]) -> Result<Vec<u8>, SealError> {
 /// Puts the token of an authority's answer into the room of a sealed report; no signed byte changes. Refused: a token over
 /// another signature, and a second token. Who issued it is not judged.
 pub fn add_timestamp(sealed: &[u8], answer: &[u8]) -> Result<Vec<u8>, SealError> {
+    add_token(sealed, &read_answer(answer)?)
+}
+
+/// Puts a token (RFC 3161, DER) into the room of a sealed report, as [`add_timestamp`] does with an answer's.
+pub fn add_token(sealed: &[u8], token: &[u8]) -> Result<Vec<u8>, SealError> {
     let file = SealedFile::read(sealed)?;
-    let message = read_message(&file)?;
-    let token = read_answer(answer)?;
-    check_imprint(&token, message.signature()).map_err(|finding| SealError::OtherTimestamp(finding.reason))?;
+    check_token(&file, token)?;
     let signature = file.signature().ok_or(RoomError::Empty)?;
-    Ok(file.with_signature(&attach_timestamp(signature, &token)?)?)
+    Ok(file.with_signature(&attach_timestamp(signature, token)?)?)
+}
+
+/// The token in an authority's answer, which has to be one over this sealed report's signature. Who issued it is not judged.
+pub fn read_token(sealed: &[u8], answer: &[u8]) -> Result<Vec<u8>, SealError> {
+    let token = read_answer(answer)?;
+    check_token(&SealedFile::read(sealed)?, &token)?;
+    Ok(token)
+}
+
+fn check_token(file: &SealedFile<'_>, token: &[u8]) -> Result<(), SealError> {
+    let message = read_message(file)?;
+    check_imprint(token, message.signature()).map_err(|finding| SealError::OtherTimestamp(finding.reason))?;
+    Ok(())
+}
+
+/// Whether a timestamp's token is in a sealed report.
+pub fn has_timestamp(sealed: &[u8]) -> bool {
+    let timestamp = |file: SealedFile<'_>| read_message(&file).ok()?.timestamp().map(drop);
+    SealedFile::read(sealed).ok().and_then(timestamp).is_some()
 }
 
 /// Whether a log's receipt is in a sealed report. Whether it proves anything is for the check of the report.

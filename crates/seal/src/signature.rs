@@ -1,11 +1,13 @@
 //! The signature: CMS `SignedData` (RFC 5652) with Ed25519 (RFC 8419) in the shape that PAdES baseline B asks for
 //! (ETSI EN 319 142-1 §6), and nothing else.
 
+mod alone;
 mod attribute;
 mod fault;
 mod parse;
 mod sign;
 
+pub use alone::{LoneSignature, LoneSignatureFault, strip_unsigned};
 pub use attribute::{AttachError, attach_receipt, attach_timestamp};
 pub use fault::SignatureFault;
 pub use parse::{Form, SignedMessage};

@@ -1,7 +1,23 @@
-//! RFC 3161: the question to an authority for a timestamp over a report's signature, and its answer.
+//! RFC 3161: the question to an authority for a timestamp over a report's signature, its answer, and whether an authority
+//! that a reader names stands behind it.
 //!
 //! The question carries no nonce (§2.4.1 leaves it open): an answer to an earlier question over the same signature proves an
 //! earlier time, which is what is wanted.
+
+#[cfg(feature = "authority")]
+mod algorithm;
+#[cfg(feature = "authority")]
+mod authority;
+#[cfg(feature = "authority")]
+mod token;
+
+#[cfg(feature = "authority")]
+pub use authority::{AuthorityCertificate, AuthorityCertificateError};
+
+#[cfg(feature = "authority")]
+pub(crate) use authority::{Judged, judge_token};
+#[cfg(feature = "authority")]
+pub(crate) use token::Token;
 
 use der::{Any, Decode as _, Encode as _, Reader as _, Sequence, SliceReader, Tag, Tagged as _, asn1::OctetString};
 use sha2::{Digest as _, Sha512};

@@ -21,6 +21,9 @@ pub struct Trust {
     pub revocation_lists: Vec<RevocationList>,
     /// The logs that the reader relies on, each for the reports of its own firm.
     pub logs: Vec<FirmLog>,
+    /// The authorities for timestamps whose word the reader takes for a time.
+    #[cfg(feature = "authority")]
+    pub authorities: Vec<crate::timestamp::AuthorityCertificate>,
     /// Withdrawals and supersessions.
     pub statements: Vec<SignedStatement>,
     /// When the statements were gathered, if they are all that the firm had then. None when that is not known: then a
@@ -49,6 +52,8 @@ impl Trust {
             roots: Vec::new(),
             revocation_lists: Vec::new(),
             logs: Vec::new(),
+            #[cfg(feature = "authority")]
+            authorities: Vec::new(),
             statements: Vec::new(),
             statements_complete_as_of: None,
             at,

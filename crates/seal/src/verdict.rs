@@ -131,12 +131,27 @@ pub struct Whose {
 pub struct SinceWhen {
     /// The signature existed then.
     pub at: DateTime<Utc>,
-    /// The firm's log that holds it. Its clock is the firm's own.
-    pub log: String,
-    /// The place in the log, counted from zero.
-    pub index: u64,
-    /// That enough of the reader's witnesses had signed the log by then. None: the time is the log's own word.
-    pub by_witnesses: Option<ByWitnesses>,
+    /// Who says so.
+    pub proof: Proof,
+}
+
+/// Who proves a time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// A log that holds the signature's entry.
+    Log {
+        /// The firm's log. Its clock is the firm's own.
+        log: String,
+        /// The place in the log, counted from zero.
+        index: u64,
+        /// That enough of the reader's witnesses had signed the log by then. None: the time is the log's own word.
+        by_witnesses: Option<ByWitnesses>,
+    },
+    /// An authority for timestamps that the reader named, or one under it.
+    Authority {
+        /// The subject of its certificate (RFC 4514).
+        name: String,
+    },
 }
 
 /// Witnesses of the reader's who prove a time.

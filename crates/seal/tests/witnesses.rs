@@ -18,12 +18,20 @@ use seal::{
     sealing::{add_receipt, log_entry, seal_file},
     signature::Signer,
     trust::{FirmLog, Trust},
-    verdict::{ByWitnesses, SealReport},
+    verdict::{ByWitnesses, Proof, SealReport, SinceWhen},
 };
 
 const LOG: &str = "log.example/north-bay";
 const NOW: &str = "2026-06-01T12:00:00Z";
 const ENTERED: &str = "2026-05-20T10:00:00Z";
+
+/// The witnesses by whom a log's time is proven.
+fn by_witnesses(since: &SinceWhen) -> Option<ByWitnesses> {
+    match &since.proof {
+        Proof::Log { by_witnesses, .. } => *by_witnesses,
+        Proof::Authority { name } => panic!("got the authority {name}, expected a log"),
+    }
+}
 
 fn private(seed: u8) -> PrivateKey {
     PrivateKey::from_seed(&[seed; 32])
@@ -81,7 +89,7 @@ fn enough_witnesses_prove_the_time() {
     let found = case.ask(ENTERED, &[(3, "2026-05-20T10:00:07Z"), (1, "2026-05-20T10:03:00Z"), (9, ENTERED)]);
     let since = found.since_when.passed().unwrap();
     assert_eq!((since.at, since.log.as_str(), since.index), (at("2026-05-20T10:03:00Z"), LOG, 0));
-    assert_eq!(since.by_witnesses, Some(ByWitnesses { needed: 2, known: 3, entered: at(ENTERED) }));
+    assert_eq!(by_witnesses(since), Some(ByWitnesses { needed: 2, known: 3, entered: at(ENTERED) }));
     assert_eq!(found.whose.passed().unwrap().judged_at, at("2026-05-20T10:03:00Z"));
     assert_eq!(found.remarks, []);
 }
@@ -94,14 +102,14 @@ fn too_few_witnesses_leave_the_logs_own_word_and_that_is_said() {
     {
         let found = case.ask(ENTERED, signed);
         let since = found.since_when.passed().unwrap();
-        assert_eq!((since.at, since.by_witnesses), (at(ENTERED), None), "{signed:?}");
+        assert_eq!((since.at, by_witnesses(since)), (at(ENTERED), None), "{signed:?}");
         assert_eq!(found.remarks[0].code, "witnesses-too-few", "{signed:?}");
     }
     // A reader without witnesses is told as before, whoever has signed.
     let mut trusting = self::case();
     trusting.trust.logs[0].witnesses = None;
     let found = trusting.ask(ENTERED, &[(1, ENTERED), (2, ENTERED)]);
-    assert_eq!((found.since_when.passed().unwrap().by_witnesses, found.remarks.len()), (None, 0));
+    assert_eq!((by_witnesses(found.since_when.passed().unwrap()), found.remarks.len()), (None, 0));
 }
 
 #[test]
@@ -130,7 +138,7 @@ fn witnesses_who_signed_before_the_entry_contradict_the_log() {
     assert_eq!(found.since_when.passed().unwrap().at, at("2026-05-20T10:00:09Z"));
     // And whose time is to come has not signed yet.
     let found = case.ask(ENTERED, &[(1, ENTERED), (2, "2026-06-01T12:10:01Z")]);
-    assert_eq!(found.since_when.passed().unwrap().by_witnesses, None);
+    assert_eq!(by_witnesses(found.since_when.passed().unwrap()), None);
 }
 
 #[test]

@@ -6,6 +6,7 @@ use seal::{
     certificate::{Certificate, CertificateError},
     digest::Sha256Digest,
     sealing::{SealError, log_entry},
+    signature::LoneSignature,
     statement::{SignedStatement, StatementError, StatementKind},
     verdict::Check,
 };
@@ -46,6 +47,34 @@ pub fn read_kind(bytes: &[u8], root_pem: &str, now: DateTime<Utc>) -> Result<Ent
         return Err(EnterError::Foreign(verdict.because));
     }
     Ok(EntryKind::Issued { report: entry.report, signature: entry.signature })
+}
+
+/// Whether somebody who may sign for this root at this time made the signature, so that its report may be entered. Where the
+/// firm's list of what is revoked is given, it is looked at: the log does not speak for a key that was lost. A certificate that
+/// has expired since may have been good when the report was sealed; the log says when it came, and whoever checks judges.
+///
+/// Who brings it is not asked: the signature itself shows that one of the firm's people sealed the report, and a colleague's
+/// phone may carry what a lost one had not told yet.
+///
+/// # Errors
+/// [`EnterError`].
+pub fn may_enter(
+    signature: &LoneSignature,
+    root_pem: &str,
+    revoked: Option<&str>,
+    now: DateTime<Utc>,
+) -> Result<(), EnterError> {
+    let texts = TrustTexts {
+        roots: vec![root_pem.to_owned()],
+        revocation_lists: revoked.iter().map(|list| (*list).to_owned()).collect(),
+        ..TrustTexts::at(now)
+    };
+    let trust = texts.parse().map_err(|error| EnterError::Foreign(error.to_string()))?;
+    match trust.judge(signature.chain(), None) {
+        Check::Passed(_) => Ok(()),
+        Check::NotChecked(finding) if finding.code == "expired" => Ok(()),
+        Check::Failed(finding) | Check::NotChecked(finding) => Err(EnterError::Foreign(finding.reason)),
+    }
 }
 
 /// A signed statement (PEM) that was made under this root by somebody who may sign at this time, and what it is to the log.

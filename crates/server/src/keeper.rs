@@ -153,6 +153,12 @@ impl LogKeeper {
         Ok(entered)
     }
 
+    /// Where something stands in the log, as far as this keeper has read it.
+    pub fn find(&self, kind: &EntryKind) -> Option<Entered> {
+        let &(index, entry) = self.known.get(&spell(&Entry::new(*kind, DateTime::UNIX_EPOCH)))?;
+        Some(Entered { index, entry, is_new: false })
+    }
+
     /// The receipt of an issued report: its entry, and the way from it to the newest signed head. None of other entries.
     pub fn receipt(&self, entered: &Entered) -> Option<Receipt> {
         let size = self.tree.size();

@@ -3,6 +3,8 @@
 //! Every row and every file has the firm in its key. Stores are traits with a suite of what each must keep to
 //! ([`conformance`]); what stands behind them is SQLite and a folder, or PostgreSQL and a store of objects.
 
+mod address;
+mod authority;
 mod backup;
 pub mod conformance;
 mod enrol;
@@ -16,15 +18,18 @@ mod moving;
 mod office;
 pub mod papers;
 mod settings;
+mod stamping;
 mod store;
 mod stores;
 mod taking;
 mod tidying;
 mod witness;
 
+pub use address::{Address, AddressError, Answered};
+pub use authority::{AUTHORITY_LIMIT, AskAuthority, AuthorityError, HttpAuthority};
 pub use backup::{BackedUp, BackupError, RestoreError, Restored, back_up_office, restore_office};
 pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, make_code};
-pub use entering::{EnterError, read_kind, read_statement};
+pub use entering::{EnterError, may_enter, read_kind, read_statement};
 pub use exchange::{ExchangeError, exchange};
 pub use gathering::{AskWitness, AskedWitness, HttpWitness, WitnessLineError, parse_witnesses, spell_witness};
 pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, serve_tls};
@@ -34,6 +39,7 @@ pub use log;
 pub use moving::{MoveError, MovedOffice, Way, move_office};
 pub use office::{LogFolder, LogFolderError};
 pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};
+pub use stamping::{Stamped, Stamper, stamp_reports};
 pub use store::{
     AllRows, Blobs, CertificateRow, Certificates, Database, Device, Devices, EntryRows, FirmId, FirmIdError,
     FolderBlobs, FolderShelf, Fork, Given, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink,

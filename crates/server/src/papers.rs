@@ -3,6 +3,7 @@
 
 use log::EntryKind;
 pub use log::{ISSUER, LOG_KEY, REVOKED, ROOT, STATEMENTS, statement_path};
+use model::Sha256;
 use seal::{
     certificate::{Certificate, CertificateError},
     revocation::{RevocationError, RevocationList},
@@ -13,6 +14,11 @@ use crate::store::{FirmId, Shelf, StoreError};
 
 /// These change; all other files of a shelf stay as they are for ever.
 pub const CHANGING: [&str; 4] = [ROOT, ISSUER, REVOKED, LOG_KEY];
+
+/// Where the token over a report's signature lies (RFC 3161, DER), for everybody.
+pub fn timestamp_path(identity: &Sha256) -> String {
+    format!("timestamps/{identity}.tst")
+}
 
 /// Why a paper is not shown.
 #[derive(Debug, thiserror::Error)]

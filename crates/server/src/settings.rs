@@ -17,7 +17,7 @@ use layer::Layers;
 pub const VARIABLES: &str = "RIMSIDE_SERVE_";
 
 /// Every setting, as the file spells it, with what it means.
-pub const SETTINGS: [(&str, &str); 14] = [
+pub const SETTINGS: [(&str, &str); 15] = [
     ("folder", "the office's folder"),
     ("listen", "the address to listen at"),
     ("pages", "the folder of the field app's pages"),
@@ -32,6 +32,7 @@ pub const SETTINGS: [(&str, &str); 14] = [
     ("limits.enrol-per-minute", "attempts of one address in a minute to let a device in"),
     ("tls.certificate", "the certificate's chain, PEM, its own certificate first"),
     ("tls.key", "its private key, PEM"),
+    ("timestamp.authority", "the address of an authority that is asked for a timestamp of each report (RFC 3161)"),
 ];
 
 /// Where a value came from.
@@ -128,6 +129,8 @@ pub struct Settings {
     pub limits: Limits,
     /// The certificate, where the office speaks TLS itself.
     pub tls: Option<TlsFiles>,
+    /// The address of the authority that is asked for a timestamp of each report, where one is.
+    pub authority: Option<String>,
     /// Every value with where it came from, in the order of [`SETTINGS`].
     pub effective: Vec<Effective>,
 }
@@ -173,6 +176,7 @@ pub fn read_settings(
         passphrase_file: layers.path("passphrase-file"),
         limits,
         tls,
+        authority: layers.text("timestamp.authority"),
         effective: Vec::new(),
     };
     let effective = SETTINGS.iter().map(|(name, _)| layers.tell(name, settings.usual(name))).collect();

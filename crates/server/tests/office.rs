@@ -12,9 +12,8 @@ use std::{
 };
 
 use axum::http::{StatusCode, header};
-use desk::{Answer, Desk, firm, key, log_name, set_up, to_enter};
+use desk::{Answer, Desk, FIRMS, People, firm, identity, key, log_name, set_up, signature_value, to_enter};
 use log::{LogKey, Receipt, audit};
-use seal::digest::{ReportIdentity, Sha256Digest};
 use serde_json::json;
 use server::{
     Limits, SqliteRows,
@@ -48,8 +47,8 @@ async fn a_device_with_a_code_gets_a_token_and_with_it_receipts() {
     let (second, again) = (desk.enter(&token, "two").await, desk.enter(&token, "one").await);
     let log_key = LogKey::new(&log_name("harbour-vale"), key("harbour-vale").public()).unwrap();
     for (answer, report, index) in [(&first, "one", 0), (&second, "two", 1), (&again, "one", 0)] {
-        let report = ReportIdentity(Sha256Digest::of(report.as_bytes()));
-        let proved = receipt(answer).check(report, b"a signature", std::slice::from_ref(&log_key)).unwrap();
+        let signature = signature_value(&People::of(FIRMS[0]).sign(report));
+        let proved = receipt(answer).check(identity(report), &signature, std::slice::from_ref(&log_key)).unwrap();
         assert_eq!(proved.index, index);
     }
     assert_eq!(receipt(&again).entry.at, receipt(&first).entry.at, "what stands keeps its time");
@@ -87,20 +86,23 @@ async fn nobody_comes_in_by_any_address_without_the_right() {
     let now = desk.let_in("harbour-vale", "device-3").await;
     for token in [None, Some(""), Some("x"), Some(&*out), Some(&*before), Some(&ours[1..]), Some(&*ours.to_uppercase())]
     {
-        let answer = desk.ask("POST", "/v1/receipts", token, &to_enter("one")).await;
+        let answer = desk.ask("POST", "/v1/receipts", token, &to_enter(FIRMS[0], "one")).await;
         assert_eq!((answer.status, answer.code()), (StatusCode::UNAUTHORIZED, json!("who-is-it")), "{token:?}");
     }
     assert_eq!(desk.enter(&now, "two").await.status, StatusCode::OK);
     // A device's entries go into its own firm's log, whatever it says.
-    desk.enter(&theirs, "three").await;
+    assert_eq!(
+        desk.ask("POST", "/v1/receipts", Some(&theirs), &to_enter("north-bay", "three")).await.status,
+        StatusCode::OK
+    );
     let read = |of: &str| {
         let public = desk.folder.path().join("public").join(of);
         let log_key = LogKey::new(&log_name(of), key(of).public()).unwrap();
         audit(&log_key, None, |path| std::fs::read(public.join(path))).unwrap().entries.len()
     };
     assert_eq!((read("harbour-vale"), read("north-bay")), (1, 1));
-    let named = json!({"firm": "north-bay", "report": "00", "signature": "00"}).to_string();
-    for body in ["", "{}", "null", "[]", &named, &to_enter("x").replace(':', ": [").replace(',', "],")] {
+    let named = json!({"firm": "north-bay", "signature": ""}).to_string();
+    for body in ["", "{}", "null", "[]", &named, r#"{"signature":"\u0000"}"#, r#"{"signature":["AA=="]}"#] {
         assert_eq!(desk.ask("POST", "/v1/receipts", Some(&ours), body).await.status, StatusCode::BAD_REQUEST, "{body}");
     }
     for device in ["", "../x", "Ines", &"x".repeat(65)] {
@@ -200,7 +202,7 @@ async fn an_office_that_closes_finishes_what_was_begun() {
     let desk = set_up();
     let token = desk.let_in("harbour-vale", "device-1").await;
     let (address, close, served) = listen(&desk, Limits::default()).await;
-    let body = to_enter("one");
+    let body = to_enter(FIRMS[0], "one");
     let head = format!(
         "POST /v1/receipts HTTP/1.1\r\nhost: x\r\nauthorization: Bearer {token}\r\nconnection: close\r\ncontent-length: {}\r\n\r\n",
         body.len()

@@ -14,7 +14,7 @@ use crate::{
         Answer, Ask, Awaited, Finish, Follow, Forked, Issued, Kind, MOST_ASKED_BYTES, MOST_BLOB_BYTES, PIECE_BYTES,
         Sealed, State, Wanted, content_digest, named_blob, pieces,
     },
-    pause::pause_ms,
+    pause::{later_ms, pause_ms},
 };
 
 /// What the courier needs of a device's notebook. What a function has said it did is stored when it returns.
@@ -106,8 +106,21 @@ pub struct Errand {
 pub enum Answered {
     /// The office answered.
     Status(u16, Vec<u8>),
+    /// It, or what stands before it, asks to be left alone for so many ms.
+    Later(u64),
     /// It was not reached, or did not answer to the end.
     Nothing,
+}
+
+impl Answered {
+    /// A status with bytes, and how many ms the answer's `Retry-After` asks for (RFC 9110 §10.2.3), where it has one. It is
+    /// heeded with 429 and 503, for which it is defined as this courier needs it; with others it says something else.
+    pub fn with(status: u16, body: Vec<u8>, retry_after_ms: Option<u64>) -> Self {
+        match (status, retry_after_ms) {
+            (429 | 503, Some(ms)) => Self::Later(ms),
+            _ => Self::Status(status, body),
+        }
+    }
 }
 
 /// What is to be done next.
@@ -315,6 +328,10 @@ impl Courier {
     pub fn heard<B: Book>(&mut self, book: &mut B, answered: Answered, draw: u64) -> Result<(), B::Fault> {
         let Some(out) = self.out.take() else { return Ok(()) };
         match answered {
+            Answered::Later(ms) => {
+                self.fail(draw);
+                self.pause = self.pause.map(|pause| later_ms(pause, ms, draw));
+            }
             Answered::Nothing | Answered::Status(408 | 425 | 429 | 500..=599, _) => self.fail(draw),
             Answered::Status(401, _) => self.halt = Some(Halt::ShutOut),
             Answered::Status(status, body) => {

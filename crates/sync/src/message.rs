@@ -63,14 +63,25 @@ pub struct Sealed {
     pub sha256: Sha256,
 }
 
-/// A device asks for the receipt of a report that it sealed: it was issued.
+/// A device asks for the receipt of a report that it sealed: it was issued. The signature goes and not the digests of both:
+/// it is small enough for a bad link, and shows the office that somebody of the firm sealed what its log is to speak of.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Issued {
-    /// The report's identity.
-    pub report: Sha256,
-    /// SHA-256 of its signature value.
-    pub signature: Sha256,
+    /// The report's signature, CMS in DER without what was added after signing, in base64 (RFC 4648 §4).
+    pub signature: String,
+}
+
+impl Issued {
+    /// The message that carries this signature.
+    pub fn carry(signature: &[u8]) -> Self {
+        Self { signature: Base64::encode_string(signature) }
+    }
+
+    /// The signature in DER, not yet looked at; none for anything but base64.
+    pub fn read(&self) -> Option<Vec<u8>> {
+        Base64::decode_vec(&self.signature).ok()
+    }
 }
 
 /// A device has a sealed report for the office.

@@ -29,6 +29,7 @@ mod kind;
 mod statement_gate;
 mod trust_texts;
 mod verdict;
+mod witness_policy;
 mod words;
 
 #[cfg(feature = "rerender")]
@@ -39,3 +40,4 @@ pub use indication::{Indication, MainIndication};
 pub use seal::trust::Trust;
 pub use trust_texts::{TrustError, TrustTexts};
 pub use verdict::{Answer, Details, Identified, Questions, Remark, Root, SignedBy, Verdict};
+pub use witness_policy::{PolicyError, WitnessPolicy};

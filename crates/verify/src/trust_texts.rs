@@ -23,6 +23,9 @@ pub struct TrustTexts {
     pub witnesses: Vec<String>,
     /// How many of the witnesses must have signed; all of them if not given.
     pub witnesses_needed: Option<usize>,
+    /// Authorities for timestamps whose word the reader takes, or those above them, each one PEM block `CERTIFICATE`.
+    #[cfg(feature = "authority")]
+    pub authorities: Vec<String>,
     /// Withdrawals and supersessions, each one PEM block `CMS`.
     pub statements: Vec<String>,
     /// When the statements were gathered, if they are all that the firm had then.
@@ -40,6 +43,8 @@ impl TrustTexts {
             logs: Vec::new(),
             witnesses: Vec::new(),
             witnesses_needed: None,
+            #[cfg(feature = "authority")]
+            authorities: Vec::new(),
             statements: Vec::new(),
             statements_complete_as_of: None,
             at,
@@ -59,6 +64,11 @@ impl TrustTexts {
             roots,
             revocation_lists: parse_each(&self.revocation_lists, |place, text| {
                 RevocationList::parse_pem(text).map_err(|cause| TrustError::RevocationList { place, cause })
+            })?,
+            #[cfg(feature = "authority")]
+            authorities: parse_each(&self.authorities, |place, text| {
+                seal::timestamp::AuthorityCertificate::parse_pem(text)
+                    .map_err(|cause| TrustError::Authority { place, cause })
             })?,
             statements: parse_each(&self.statements, |place, text| {
                 SignedStatement::parse_pem(text).map_err(|cause| TrustError::Statement { place, cause })
@@ -108,6 +118,16 @@ fn parse_each<T>(texts: &[String], parse: impl Fn(usize, &str) -> Result<T, Trus
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum TrustError {
+    /// Not an authority's certificate.
+    #[cfg(feature = "authority")]
+    #[error("an authority for timestamps cannot be read: {cause}")]
+    Authority {
+        /// Its place in the list.
+        place: usize,
+        /// Why.
+        #[source]
+        cause: seal::timestamp::AuthorityCertificateError,
+    },
     /// Not a root's certificate.
     #[error("a root cannot be read: {cause}")]
     Root {

@@ -1,7 +1,7 @@
 //! The verdict in plain words, for somebody who has never heard of a signature.
 
 use chrono::{DateTime, Utc};
-use seal::verdict::{ByWitnesses, Named, SinceWhen, Whose};
+use seal::verdict::{ByWitnesses, Named, Proof, SinceWhen, Whose};
 
 use crate::{
     headline::Headline,
@@ -151,8 +151,17 @@ pub(crate) fn no_proof_of_time(claimed: Option<DateTime<Utc>>) -> String {
     }
 }
 
-pub(crate) fn since(SinceWhen { at, log, index, by_witnesses }: &SinceWhen) -> String {
+pub(crate) fn since(SinceWhen { at, proof }: &SinceWhen) -> String {
     let at = minute(*at);
+    let (log, index, by_witnesses) = match proof {
+        Proof::Log { log, index, by_witnesses } => (log, index, by_witnesses),
+        Proof::Authority { name } => {
+            return format!(
+                "It existed on {at}, proven by a timestamp of {name}, an authority that you named. Whether a certificate of \
+                 that authority was revoked was not asked."
+            );
+        }
+    };
     let Some(ByWitnesses { needed, known, entered }) = by_witnesses else {
         return format!("It existed on {at}, as the firm's log {log} says (entry {index}).");
     };

@@ -39,12 +39,12 @@ pub fn render_record(record: &[u8], photographs: &[u8], lengths: &[u32]) -> Resu
 
 /// The verdict on a file as JSON, with the pages drawn again.
 ///
-/// `roots`, `papers` and `now` as for the signature alone.
+/// `roots`, `papers`, `witnesses` and `now` as for the signature alone.
 ///
 /// # Errors
-/// A sentence that says what is wrong with a root, the papers or the time.
+/// A sentence that says what is wrong with a root, the papers, the witnesses or the time.
 #[wasm_bindgen]
-pub fn verify_file(file: &[u8], roots: &str, papers: &str, now: &str) -> Result<String, String> {
-    let trust = read_trust(file, roots, papers, now)?;
+pub fn verify_file(file: &[u8], roots: &str, papers: &str, witnesses: &str, now: &str) -> Result<String, String> {
+    let trust = read_trust(file, roots, papers, witnesses, now)?;
     as_json(&verify::check_fully(file, &trust))
 }

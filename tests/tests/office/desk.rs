@@ -62,6 +62,7 @@ pub struct Desk {
     pub rows: Arc<SqliteRows>,
     pub shelf: Arc<FolderShelf>,
     pub log: LogKey,
+    pub office: Arc<Office>,
     routes: Router,
     runtime: tokio::runtime::Runtime,
 }
@@ -102,9 +103,10 @@ impl Desk {
             world: Arc::new(Here),
             tell: Box::new(|_| {}),
         };
-        let routes = routes(Arc::new(office), Duration::from_secs(30));
+        let office = Arc::new(office);
+        let routes = routes(Arc::clone(&office), Duration::from_secs(30));
         let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
-        Self { folder, rows, shelf, log, routes, runtime }
+        Self { folder, rows, shelf, log, office, routes, runtime }
     }
 
     pub fn keys(&self) -> PathBuf {

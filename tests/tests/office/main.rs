@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 mod desk;
+mod stamping;
 
 use desk::{Desk, PASSPHRASE, Phone, firm};
 use seal::certificate::Role;

@@ -17,7 +17,7 @@ const record = fs.readFileSync(`${folder}/record.json`);
 const photographs = fs.readFileSync(`${folder}/photographs.bin`);
 const lengths = Uint32Array.from(JSON.parse(fs.readFileSync(`${folder}/lengths.json`, 'utf8')));
 fs.writeFileSync(`${folder}/prepared.pdf`, render_record(record, photographs, lengths));
-process.stdout.write(verify_file(fs.readFileSync(report), fs.readFileSync(root, 'utf8'), '', now));
+process.stdout.write(verify_file(fs.readFileSync(report), fs.readFileSync(root, 'utf8'), '', '', now));
 ";
 
 #[test]

@@ -1,6 +1,7 @@
 //! What programs that are none of ours say of a sealed report.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
+mod authority;
 mod browser;
 mod cms;
 mod letter;

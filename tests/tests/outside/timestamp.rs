@@ -28,6 +28,19 @@ keyUsage = critical, digitalSignature
 extendedKeyUsage = critical, timeStamping
 subjectKeyIdentifier = hash
 authorityKeyIdentifier = keyid
+[any]
+basicConstraints = critical, CA:FALSE
+[soft]
+extendedKeyUsage = timeStamping
+[both]
+extendedKeyUsage = critical, timeStamping, codeSigning
+[stamping-ca]
+basicConstraints = critical, CA:TRUE
+keyUsage = critical, digitalSignature, keyCertSign
+extendedKeyUsage = critical, timeStamping
+[odd]
+extendedKeyUsage = critical, timeStamping
+1.2.3.4 = critical, DER:0500
 [tsa]
 default_tsa = here
 [here]
@@ -41,7 +54,7 @@ digests = sha512
 ess_cert_id_alg = sha256
 ";
 
-fn openssl(folder: &Path, arguments: &str) {
+pub(crate) fn openssl(folder: &Path, arguments: &str) {
     let mut arguments: Vec<&str> = arguments.split(' ').collect();
     arguments.splice(1..1, ["-config", "ts.cnf"]);
     let run =
@@ -50,7 +63,7 @@ fn openssl(folder: &Path, arguments: &str) {
 }
 
 /// An authority with keys of this kind.
-fn found(keys: &str) -> tempfile::TempDir {
+pub(crate) fn found(keys: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("ts.cnf"), CONFIGURATION).unwrap();
     std::fs::write(folder.path().join("serial"), "01\n").unwrap();
@@ -60,7 +73,7 @@ fn found(keys: &str) -> tempfile::TempDir {
     folder
 }
 
-fn answer(folder: &Path, question: &[u8]) -> Vec<u8> {
+pub(crate) fn answer(folder: &Path, question: &[u8]) -> Vec<u8> {
     std::fs::write(folder.join("question.tsq"), question).unwrap();
     openssl(folder, "ts -reply -queryfile question.tsq -out answer.tsr");
     std::fs::read(folder.join("answer.tsr")).unwrap()
@@ -135,4 +148,21 @@ fn an_answer_to_another_question_is_refused() {
     foreign[place + 1] = 2;
     let refused = add_timestamp(&sealed, &answer(authority.path(), &foreign));
     assert!(matches!(refused, Err(SealError::Answer(_))), "{refused:?}");
+}
+
+#[test]
+fn what_an_authority_answers_is_put_in_at_once_and_what_it_does_not_leaves_the_report_alone() {
+    let authority = found("-newkey rsa:2048");
+    let file = authority.path().join("report.pdf");
+    std::fs::copy(&SEALED.report, &file).unwrap();
+    let sealed = std::fs::read(&file).unwrap();
+    let away = |_: &[u8]| Err("the authority was not reached".to_owned());
+    let refused = api::fetch_timestamp(&api::NativeWorld, &file, &away).unwrap_err();
+    assert_eq!((api::Explained::code(&refused), std::fs::read(&file).unwrap()), ("timestamp-not-given", sealed));
+    let asks = |question: &[u8]| Ok(answer(authority.path(), question));
+    api::fetch_timestamp(&api::NativeWorld, &file, &asks).unwrap();
+    assert!(seal::sealing::has_timestamp(&std::fs::read(&file).unwrap()));
+    // A second one is not even asked for.
+    let refused = api::fetch_timestamp(&api::NativeWorld, &file, &|_: &[u8]| panic!("asked again")).unwrap_err();
+    assert_eq!(api::Explained::code(&refused), "timestamp-not-attached");
 }

@@ -302,6 +302,10 @@ op: "office_heard"
  * The status of the answer; null where none came.
  */
 status?: (number | null)
+/**
+ * Its header `Retry-After`, as it stands there.
+ */
+retry_after?: (string | null)
 } | {
 op: "office_ask"
 errand: OfficeErrand

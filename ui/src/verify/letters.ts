@@ -1,8 +1,16 @@
 // What the page and the verifier's worker write to each other.
 
-export interface ToVerifier {
-  file: Blob;
-  roots: readonly string[];
+export type ToVerifier =
+  | { kind: "check"; file: Blob; roots: readonly string[]; witnesses: KnownWitnesses | null }
+  /** What does this text come to? */
+  | { kind: "witnesses"; text: string; needed: number };
+
+/** Witnesses whose word a reader takes, as the verifier read them. */
+export interface KnownWitnesses {
+  names: string[];
+  keys: string[];
+  /** So many of them have to have signed. */
+  needed: number;
 }
 
 /** What the firm says today of its reports, and how old that is. */
@@ -35,4 +43,5 @@ export type FromVerifier =
   | { kind: "shown"; report: ShownReport; pictures: Blob[] }
   | { kind: "fetching"; done: number; of: number | null }
   | { kind: "drawing" }
+  | { kind: "witnesses"; known: KnownWitnesses | null; slip: string | null }
   | { kind: "trouble"; message: string };

@@ -1,10 +1,10 @@
 // Checks a file in its own thread: first its signature, with a module that is small; then the whole, with the renderer,
 // which is fetched with progress and held against the digest that this build knows.
-import start, { Standing, verify_signature } from "./module/signature/rimside_web_verify.js";
+import start, { Standing, read_witnesses, verify_signature } from "./module/signature/rimside_web_verify.js";
 import startWhole, { Shown, verify_file } from "./module/whole/rimside_web_verify.js";
 import wholeAddress from "./module/whole/rimside_web_verify_bg.wasm?url";
 
-import type { FromVerifier, ShownReport, ToVerifier } from "./letters";
+import type { FromVerifier, KnownWitnesses, ShownReport, ToVerifier } from "./letters";
 import { papersOf } from "./standing";
 
 /** SHA-256 of the renderer's module, written in when the pages are built. */
@@ -46,32 +46,46 @@ function show(bytes: Uint8Array): void {
   }
 }
 
-addEventListener("message", async (event: MessageEvent<ToVerifier>) => {
-  const { file, roots } = event.data;
+const words = (error: unknown) => (error instanceof Error ? error.message : String(error));
+
+function readWitnesses(text: string, needed: number): void {
+  try {
+    say({ kind: "witnesses", known: JSON.parse(read_witnesses(text, needed)) as KnownWitnesses, slip: null });
+  } catch (error) {
+    say({ kind: "witnesses", known: null, slip: words(error) });
+  }
+}
+
+async function check({ file, roots, witnesses }: Extract<ToVerifier, { kind: "check" }>): Promise<void> {
+  // A few inputs are needed: the bytes, what the reader trusts, and the reader's clock.
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  const now = new Date().toISOString();
+  const [brought, seen] = [roots.join("\n"), witnesses ? JSON.stringify(witnesses) : ""];
+  const first = verify_signature(bytes, brought, "", seen, now);
+  say({ kind: "verdict", whole: false, json: first, heard: null });
+  // What the firm of this root says today is asked of where this page is from; of the file itself nothing is sent.
+  const { root } = JSON.parse(first) as { root: { fingerprint: string } | null };
+  const found = root ? await papersOf(root.fingerprint, () => new Standing()) : null;
+  const [papers, heard] = [found?.papers ?? "", found?.heard ?? null];
+  if (found) say({ kind: "verdict", whole: false, json: verify_signature(bytes, brought, papers, seen, now), heard });
+  whole ??= fetchWhole();
+  try {
+    await whole;
+  } catch (error) {
+    whole = null;
+    throw error;
+  }
+  say({ kind: "drawing" });
+  say({ kind: "verdict", whole: true, json: verify_file(bytes, brought, papers, seen, now), heard });
+  show(bytes);
+}
+
+addEventListener("message", async ({ data }: MessageEvent<ToVerifier>) => {
   try {
     await started;
-    // A few inputs are needed: the bytes, what the reader trusts, and the reader's clock.
-    const bytes = new Uint8Array(await file.arrayBuffer());
-    const now = new Date().toISOString();
-    const brought = roots.join("\n");
-    const first = verify_signature(bytes, brought, "", now);
-    say({ kind: "verdict", whole: false, json: first, heard: null });
-    // What the firm of this root says today is asked of where this page is from; of the file itself nothing is sent.
-    const { root } = JSON.parse(first) as { root: { fingerprint: string } | null };
-    const found = root ? await papersOf(root.fingerprint, () => new Standing()) : null;
-    const [papers, heard] = [found?.papers ?? "", found?.heard ?? null];
-    if (found) say({ kind: "verdict", whole: false, json: verify_signature(bytes, brought, papers, now), heard });
-    whole ??= fetchWhole();
-    try {
-      await whole;
-    } catch (error) {
-      whole = null;
-      throw error;
-    }
-    say({ kind: "drawing" });
-    say({ kind: "verdict", whole: true, json: verify_file(bytes, brought, papers, now), heard });
-    show(bytes);
+    if (data.kind === "witnesses") readWitnesses(data.text, data.needed);
+    else await check(data);
   } catch (error) {
-    say({ kind: "trouble", message: error instanceof Error ? error.message : String(error) });
+    say({ kind: "trouble", message: words(error) });
   }
 });

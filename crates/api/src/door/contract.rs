@@ -250,6 +250,8 @@ pub enum Request {
     OfficeHeard {
         /// The status of the answer; null where none came.
         status: Option<u16>,
+        /// Its header `Retry-After`, as it stands there.
+        retry_after: Option<String>,
     },
     /// How to ask the office for something. Answers [`OfficeNext`] with bytes.
     OfficeAsk {

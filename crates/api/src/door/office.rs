@@ -11,7 +11,7 @@ pub(super) use errand::{answered, ask};
 
 use std::sync::PoisonError;
 
-use chrono::SubsecRound as _;
+use chrono::{DateTime, SubsecRound as _, Utc};
 use seal::certificate::Certificate;
 use serde_json::{Value, json};
 use sync::{Answered, Courier, Errand, Halt, Method, Next, Waiting};
@@ -171,15 +171,50 @@ fn request(
     Ok(Reply { bytes: Some(body), ..super::json(&ask)? })
 }
 
-/// Takes what came of it.
-pub(super) fn heard(door: &Door, status: Option<u16>, answer: &[u8]) -> Result<OfficeView, DoorError> {
+/// How many ms a header `Retry-After` asks for: seconds, or a date (RFC 9110 §10.2.3, §5.6.7). None for anything else.
+fn retry_after_ms(text: &str, now: DateTime<Utc>) -> Option<u64> {
+    let text = text.trim();
+    if let Ok(seconds) = text.parse::<u64>() {
+        return Some(seconds.saturating_mul(1_000));
+    }
+    let until = DateTime::parse_from_rfc2822(text).ok()?.to_utc();
+    Some(u64::try_from((until - now).num_milliseconds()).unwrap_or(0))
+}
+
+/// Takes what came of it: a status with the header `Retry-After`, or nothing.
+pub(super) fn heard(
+    door: &Door,
+    status: Option<(u16, Option<String>)>,
+    answer: &[u8],
+) -> Result<OfficeView, DoorError> {
     let mut draw = [0; 8];
     door.source.fill_random(&mut draw).map_err(DoorError::Randomness)?;
     {
         let (mut book, mut courier) = (door.book(), courier(door));
-        let answered = status.map_or(Answered::Nothing, |status| Answered::Status(status, answer.to_vec()));
+        let answered = status.map_or(Answered::Nothing, |(status, retry_after)| {
+            let later = retry_after.and_then(|text| retry_after_ms(&text, door.source.now()));
+            Answered::with(status, answer.to_vec(), later)
+        });
         let mut lent = OfficeBook::new(&mut book, door.source.as_ref());
         courier.heard(&mut lent, answered, u64::from_be_bytes(draw)).map_err(relay)?;
     }
     describe(door)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn retry_after_is_seconds_or_a_date() {
+        // The two forms of RFC 9110 §10.2.3, with its own examples.
+        let now = "1999-12-31T23:57:59Z".parse().unwrap();
+        assert_eq!(retry_after_ms("120", now), Some(120_000));
+        assert_eq!(retry_after_ms("Fri, 31 Dec 1999 23:59:59 GMT", now), Some(120_000));
+        assert_eq!(retry_after_ms("Fri, 31 Dec 1999 23:00:00 GMT", now), Some(0), "a date that has passed");
+        assert_eq!(retry_after_ms("18446744073709551615", now), Some(u64::MAX));
+        for text in ["", "soon", "-1", "1.5", "1999-12-31"] {
+            assert_eq!(retry_after_ms(text, now), None, "{text}");
+        }
+    }
 }

@@ -26,6 +26,10 @@ pub struct Brought {
     /// How many of the witnesses must have signed; all of them if not given.
     #[arg(long, value_name = "NUMBER", requires = "witnesses")]
     pub witnesses_needed: Option<usize>,
+    /// The certificate (PEM) of an authority for timestamps whose word you take, or of one above it; may be given several
+    /// times. A timestamp in the report then proves the time.
+    #[arg(long = "timestamp-authority", value_name = "FILE")]
+    pub authorities: Vec<PathBuf>,
     /// A statement of the firm, such as a withdrawal; may be given several times.
     #[arg(long = "statement", value_name = "FILE")]
     pub statements: Vec<PathBuf>,

@@ -17,7 +17,7 @@ pub enum LogCommand {
     Enter(EnterLog),
     /// Ask a witness from now on to sign each head: its time then stands in the receipts.
     #[command(
-        after_help = "Example:\n  rimside log add-witness log --witness witness.pub --at http://127.0.0.1:4719\n\nThe office reads its witnesses when it begins; it speaks no TLS itself, so an https address needs a proxy beside it."
+        after_help = "Example:\n  rimside log add-witness log --witness witness.pub --at https://witness.north-bay.example\n\nThe office reads its witnesses when it begins. Over https, this machine's list of authorities has to know who issued the witness's certificate."
     )]
     AddWitness(AddWitness),
     /// Read a whole log again, to its last entry.

@@ -3,7 +3,8 @@ use std::{collections::BTreeMap, io::Write as _, path::Path, sync::Arc};
 use api::{Fault, World as _};
 use serde::Serialize;
 use server::{
-    Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls, tidy_daily,
+    Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls,
+    stamp_reports, tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -11,6 +12,7 @@ use super::{
     WORLD,
     log::refused,
     office::{Here, open},
+    timestamp,
 };
 use crate::{answer::Answer, arguments::Serve, passphrase};
 
@@ -43,6 +45,7 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         }
         None => None,
     };
+    let authority = settings.authority.as_deref().map(timestamp::authority_at).transpose()?;
     let told = |doing: &str, error: &std::io::Error| Fault {
         code: "not-served",
         message: format!("{doing}: {error}"),
@@ -70,6 +73,7 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         let limits = settings.limits;
         let office = Arc::new(office);
         let tidying = tokio::spawn(tidy_daily(Arc::clone(&office)));
+        let stamping = authority.map(|authority| tokio::spawn(stamp_reports(Arc::clone(&office), Arc::new(authority))));
         let routes = routes(office, limits.answer);
         tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some()}));
         match tls {
@@ -77,6 +81,9 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             None => serve_office(listener, routes, limits, closing()).await,
         }
         tidying.abort();
+        if let Some(stamping) = stamping {
+            stamping.abort();
+        }
         Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
     })
 }

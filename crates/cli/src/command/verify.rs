@@ -29,6 +29,7 @@ pub fn trust(brought: &Brought) -> TrustRequest<'_> {
         logs: &brought.logs,
         witnesses: &brought.witnesses,
         witnesses_needed: brought.witnesses_needed,
+        authorities: &brought.authorities,
         statements: &brought.statements,
         statements_complete_as_of: brought.statements_complete,
     }

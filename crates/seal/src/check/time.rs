@@ -3,39 +3,103 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::timestamp;
+#[cfg(feature = "authority")]
+use crate::timestamp::{Judged, Token, judge_token};
 use crate::{
     digest::ReportIdentity,
     receipt::{LogKey, LoggedTime, Receipt, ReceiptFault, Witnesses},
     signature::SignedMessage,
-    trust::FirmLog,
-    verdict::{ByWitnesses, Check, Finding, SinceWhen},
+    trust::{FirmLog, Trust},
+    verdict::{ByWitnesses, Check, Finding, Proof, SinceWhen},
 };
 
 /// How far a log's clock may be ahead of the reader's, or of the witnesses'.
 const CLOCK_TOLERANCE: TimeDelta = TimeDelta::minutes(10);
 
-/// Since when the signature is proven to exist. A receipt or token that belongs to something else fails; the mere
-/// absence of one does not.
+/// Since when the signature is proven to exist. A receipt or token that belongs to something else fails, and so does a token
+/// that claims an authority of the reader's falsely; the mere absence of one does not. Of two proofs the earlier time counts:
+/// one more of them never makes a report younger.
 pub(super) fn check_time(
     message: &SignedMessage,
     report: ReportIdentity,
     logs: &[&FirmLog],
-    now: DateTime<Utc>,
+    trust: &Trust,
     remarks: &mut Vec<Finding>,
 ) -> Check<SinceWhen> {
-    if let Some(token) = message.timestamp() {
-        match timestamp::check_imprint(token, message.signature()) {
-            Ok(remark) => remarks.push(remark),
-            Err(finding) => return Check::Failed(finding),
+    let stamped = match message.timestamp().map(|token| check_token(token, message.signature(), trust, remarks)) {
+        Some(Err(finding)) => return Check::Failed(finding),
+        Some(Ok(stamped)) => stamped,
+        None => None,
+    };
+    let logged = match message.receipt() {
+        None => Check::not_checked("no-proof-of-time", "only the signer's own clock says when it was signed"),
+        Some(text) => match check_receipt(text, report, message.signature(), logs, trust.at, remarks) {
+            Ok(check) => check,
+            Err(fault @ ReceiptFault::UnknownLog { .. }) => Check::not_checked(fault.code(), fault.to_string()),
+            Err(fault) => Check::failed(fault.code(), fault.to_string()),
+        },
+    };
+    let Some((at, name)) = stamped else { return logged };
+    match logged {
+        Check::Failed(finding) => Check::Failed(finding),
+        Check::Passed(since) if since.at <= at => {
+            let reason =
+                format!("the authority for timestamps {name}, which you named, says that it existed on {}", spell(at));
+            remarks.push(Finding { code: "timestamp-proven", reason });
+            Check::Passed(since)
+        }
+        Check::Passed(_) | Check::NotChecked(Finding { code: "no-proof-of-time", .. }) => by_authority(at, name),
+        Check::NotChecked(finding) => {
+            remarks.push(finding);
+            by_authority(at, name)
         }
     }
-    let Some(text) = message.receipt() else {
-        return Check::not_checked("no-proof-of-time", "only the signer's own clock says when it was signed");
+}
+
+fn by_authority(at: DateTime<Utc>, name: String) -> Check<SinceWhen> {
+    Check::Passed(SinceWhen { at, proof: Proof::Authority { name } })
+}
+
+/// The time that an authority of the reader's says, and its name; none where nobody whom the reader named says one.
+fn check_token(
+    token: &[u8],
+    signature: &[u8],
+    trust: &Trust,
+    remarks: &mut Vec<Finding>,
+) -> Result<Option<(DateTime<Utc>, String)>, Finding> {
+    let not_judged = timestamp::check_imprint(token, signature)?;
+    #[cfg(feature = "authority")]
+    if !trust.authorities.is_empty() {
+        return judge(token, trust, remarks);
+    }
+    // Without the feature the reader has no authorities, and nothing of the reader's is looked at.
+    #[cfg(not(feature = "authority"))]
+    let _ = trust;
+    remarks.push(not_judged);
+    Ok(None)
+}
+
+/// The same, once the token is known to be over this signature.
+#[cfg(feature = "authority")]
+fn judge(token: &[u8], trust: &Trust, remarks: &mut Vec<Finding>) -> Result<Option<(DateTime<Utc>, String)>, Finding> {
+    let refused = |code, reason| Err(Finding { code, reason });
+    let Some(token) = Token::parse(token) else {
+        return refused("timestamp-malformed", "the timestamp token is not one that can be judged".to_owned());
     };
-    match check_receipt(text, report, message.signature(), logs, now, remarks) {
-        Ok(check) => check,
-        Err(fault @ ReceiptFault::UnknownLog { .. }) => Check::not_checked(fault.code(), fault.to_string()),
-        Err(fault) => Check::failed(fault.code(), fault.to_string()),
+    match judge_token(&token, &trust.authorities) {
+        Judged::Proven { at, .. } if at > trust.at + CLOCK_TOLERANCE => {
+            refused("timestamp-from-the-future", format!("the timestamp is of {}, later than this check", spell(at)))
+        }
+        Judged::Proven { at, name } => Ok(Some((at, name))),
+        Judged::Refused(why) => refused(
+            "timestamp-refused",
+            format!("the timestamp claims an authority that you named, and does not hold: {why}"),
+        ),
+        Judged::Unknown => {
+            let reason = "the timestamp was issued by none of the authorities that you named".to_owned();
+            remarks.push(Finding { code: "timestamp-authority-unknown", reason });
+            Ok(None)
+        }
     }
 }
 
@@ -63,7 +127,7 @@ fn check_receipt(
 }
 
 fn as_the_log_says(LoggedTime { at, log, index }: LoggedTime) -> Check<SinceWhen> {
-    Check::Passed(SinceWhen { at, log, index, by_witnesses: None })
+    Check::Passed(SinceWhen { at, proof: Proof::Log { log, index, by_witnesses: None } })
 }
 
 /// What the reader's witnesses make of the log's word. Where too few of them have signed, it stays the log's word alone, and
@@ -91,7 +155,8 @@ fn ask_witnesses(
         return Ok(Check::failed("receipt-times-disagree", reason));
     }
     let by_witnesses = Some(ByWitnesses { needed, known, entered: logged.at });
-    Ok(Check::Passed(SinceWhen { at: by, log: logged.log, index: logged.index, by_witnesses }))
+    let proof = Proof::Log { log: logged.log, index: logged.index, by_witnesses };
+    Ok(Check::Passed(SinceWhen { at: by, proof }))
 }
 
 fn spell(time: DateTime<Utc>) -> String {

@@ -1,4 +1,4 @@
-//! RFC 3161 tokens: that the token belongs to this signature. Its own signature is not judged, and that is said.
+//! RFC 3161 tokens: that the token belongs to this signature. Who issued it is judged elsewhere, by the reader's authorities.
 
 use cms::{content_info::ContentInfo, signed_data::SignedData};
 use const_oid::{

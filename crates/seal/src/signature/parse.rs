@@ -120,6 +120,11 @@ impl SignedMessage {
         self.content.as_deref()
     }
 
+    /// The digest that was signed, not yet compared with the content's.
+    pub(super) const fn message_digest(&self) -> &ContentDigest {
+        &self.message_digest
+    }
+
     /// The signature value, normally 64 bytes.
     pub fn signature(&self) -> &[u8] {
         &self.signature

@@ -6,6 +6,7 @@ use log::WitnessKey;
 use seal::receipt::NoteKeyError;
 
 use super::HttpWitness;
+use crate::address::AddressError;
 
 /// Why a line names no witness.
 #[derive(Debug, thiserror::Error)]
@@ -29,14 +30,13 @@ pub enum WitnessLineError {
         cause: NoteKeyError,
     },
     /// The address.
-    #[error(
-        "line {line}: got the address {got:?}, expected http:// with a host (for https, one of a proxy on this machine)"
-    )]
+    #[error("line {line}: {cause}")]
     Address {
         /// Counted from 1.
         line: usize,
-        /// What stands there.
-        got: String,
+        /// Why.
+        #[source]
+        cause: AddressError,
     },
 }
 
@@ -58,8 +58,8 @@ fn parse_line(line: usize, text: &str, limit: Duration) -> Result<(WitnessKey, H
         return Err(WitnessLineError::Shape { line, got: text.to_owned() });
     };
     let key = WitnessKey::parse(key).map_err(|cause| WitnessLineError::Key { line, cause })?;
-    let way = HttpWitness::parse(address, limit);
-    way.map(|way| (key, way)).ok_or_else(|| WitnessLineError::Address { line, got: address.to_owned() })
+    let way = HttpWitness::parse(address, limit).map_err(|cause| WitnessLineError::Address { line, cause })?;
+    Ok((key, way))
 }
 
 /// The line of a witness; its own name stands for it in the file as well.
@@ -83,7 +83,7 @@ mod tests {
         assert!(read("\nwitness w1\n").unwrap_err().starts_with("line 2: got \"witness w1\""));
         assert!(read(&line.replace("da77ade7", "da77ade8")).unwrap_err().contains("the id of the key"));
         for address in [
-            "https://witness.example",
+            "ftp://witness.example",
             "witness.example",
             "http://",
             "http://h:port",

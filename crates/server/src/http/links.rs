@@ -11,7 +11,7 @@ use axum::{
     routing::{get, post},
 };
 use model::Sha256;
-use seal::certificate::Role;
+use seal::{certificate::Role, sealing::add_token};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
@@ -21,6 +21,7 @@ use super::{
 };
 use crate::{
     link::{Shows, digest_secret, draw_secret},
+    papers::timestamp_path,
     store::{Link, NewLink, StoreError},
     taking::read_whole,
 };
@@ -208,7 +209,10 @@ async fn read_report(State(office): Shared, Path(secret): Path<String>) -> Resul
         let report: Option<Sha256AndLength> =
             office.rows.report(&link.firm, &identity)?.map(|report| (report.sha256, report.length));
         let (sha256, length) = report.ok_or(Refusal::SHOWS_NOTHING)?;
-        Ok(read_whole(office.blobs.as_ref(), &link.firm, &sha256, length)?)
+        let bytes = read_whole(office.blobs.as_ref(), &link.firm, &sha256, length)?;
+        let token = office.shelf.read(&link.firm, &timestamp_path(&identity))?;
+        // Where the room is too small for the token, or has one already, the report goes as it came.
+        Ok(token.and_then(|token| add_token(&bytes, &token).ok()).unwrap_or(bytes))
     })
     .await?;
     let named =

@@ -18,16 +18,18 @@ use axum::{
     routing::{get, post},
 };
 use log::{CHECKPOINT, EntryKind};
-use seal::digest::{ReportIdentity, Sha256Digest};
+use seal::signature::LoneSignature;
 use serde::Deserialize;
 use serde_json::json;
+use sync::Issued;
 use tower_http::{services::ServeDir, set_header::SetResponseHeaderLayer};
 
 use super::answer::Refusal;
 use crate::{
     enrol::{OfficeWorld, digest_token, let_in},
+    entering::may_enter,
     keeper::LogKeeper,
-    papers::{CHANGING, LOG_KEY, ROOT, STATEMENTS, read_paper},
+    papers::{CHANGING, LOG_KEY, REVOKED, ROOT, STATEMENTS, read_paper},
     store::{Blobs, Device, FirmId, OfficeRows, Shelf},
 };
 
@@ -217,32 +219,31 @@ pub(super) fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refus
     found.ok_or(Refusal::WHO)
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ToEnter {
-    /// The report's identity.
-    report: String,
-    /// SHA-256 of its signature value.
-    signature: String,
-}
-
-/// Enters an issued report; its receipt comes back. The firm is the device's own: no address names one.
+/// Enters an issued report by its signature; its receipt comes back. The firm is the device's own: no address names one. What
+/// was not sealed under its root by somebody who may sign is not entered; what stands in the log keeps its receipt.
 async fn enter(State(office): Shared, headers: HeaderMap, body: axum::body::Bytes) -> Result<Response, Refusal> {
     let receipt = aside(&office, move |office| {
         let device = know(office, &headers)?;
-        // A digest that was spoilt on the way is one of nothing, and would stand in the log for ever.
+        // A signature that was spoilt on the way would be refused for good.
         if headers.contains_key("content-digest") {
             super::sync::arrived(&headers, &body)?;
         }
-        let asked: ToEnter = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
-        let digest = |text: &str| Sha256Digest::parse_hex(text).ok_or(Refusal::FORM);
-        let kind =
-            EntryKind::Issued { report: ReportIdentity(digest(&asked.report)?), signature: digest(&asked.signature)? };
-        let keeper = office.logs.get(&device.firm).ok_or(Refusal::NOT_THERE)?;
+        let (firm, now) = (&device.firm, office.world.now());
+        let asked: Issued = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
+        let signature = LoneSignature::parse(&asked.read().ok_or(Refusal::FORM)?).map_err(|_| Refusal::NOT_OURS)?;
+        let entry = signature.log_entry(now);
+        let kind = EntryKind::Issued { report: entry.report, signature: entry.signature };
+        let root = read_paper(office.shelf.as_ref(), firm, ROOT)?.ok_or(Refusal::NO_ROOT)?;
+        let list = read_paper(office.shelf.as_ref(), firm, REVOKED)?;
+        let keeper = office.logs.get(firm).ok_or(Refusal::NOT_THERE)?;
         let mut keeper = keeper.lock().unwrap_or_else(PoisonError::into_inner);
-        let entered = keeper.enter(&[kind], office.world.now())?;
-        let receipt = entered.first().and_then(|entered| keeper.receipt(entered)).ok_or(Refusal::FAILED)?;
-        Ok(receipt.to_text())
+        let stands = if let Some(stands) = keeper.find(&kind) {
+            stands
+        } else {
+            may_enter(&signature, &root, list.as_deref(), now).map_err(|_| Refusal::NOT_OURS)?;
+            keeper.enter(&[kind], now)?.first().copied().ok_or(Refusal::FAILED)?
+        };
+        Ok(keeper.receipt(&stands).ok_or(Refusal::FAILED)?.to_text())
     })
     .await?;
     Ok((StatusCode::OK, [(header::CONTENT_TYPE, "text/plain; charset=utf-8")], receipt).into_response())

@@ -76,8 +76,12 @@ impl Layers {
         Ok(())
     }
 
+    pub fn text(&self, name: &str) -> Option<String> {
+        self.0.get(name).map(|(text, _)| text.clone())
+    }
+
     pub fn path(&self, name: &str) -> Option<PathBuf> {
-        self.0.get(name).map(|(text, _)| PathBuf::from(text))
+        self.text(name).map(PathBuf::from)
     }
 
     pub fn parse<T: FromStr>(&self, name: &'static str, expected: &'static str) -> Result<Option<T>, SettingsError> {

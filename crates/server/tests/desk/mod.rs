@@ -1,9 +1,12 @@
 //! An office of two firms with a clock that stands, and whoever speaks to it.
 #![allow(
     dead_code,
+    unused_imports,
     clippy::unwrap_used,
     reason = "each file of tests uses its part; a test may stop where its own ground is missing"
 )]
+
+mod people;
 
 use std::{
     collections::BTreeMap,
@@ -19,8 +22,13 @@ use axum::{
 use chrono::{DateTime, TimeDelta, Utc};
 use seal::{certificate::Role, digest::Sha256Digest, key::PrivateKey};
 use serde_json::{Value, json};
-use server::{FirmId, FolderBlobs, FolderShelf, LogKeeper, Office, OfficeWorld, SqliteRows, make_code, routes};
+use server::{
+    FirmId, FolderBlobs, FolderShelf, LogKeeper, Office, OfficeWorld, Shelf as _, SqliteRows, make_code, papers::ROOT,
+    routes,
+};
 use tower::ServiceExt as _;
+
+pub use people::{People, carry, identity, signature_value, to_enter};
 
 pub const FIRMS: [&str; 2] = ["harbour-vale", "north-bay"];
 pub const WITHIN: Duration = Duration::from_secs(5);
@@ -68,6 +76,9 @@ pub fn set_up() -> Desk {
     let folder = tempfile::tempdir().unwrap();
     let rows = Arc::new(SqliteRows::open(&folder.path().join("office.sqlite")).unwrap());
     let shelf = Arc::new(FolderShelf::open(&folder.path().join("public")).unwrap());
+    for name in FIRMS {
+        shelf.put(&firm(name), ROOT, People::of(name).root.to_pem().as_bytes()).unwrap();
+    }
     let logs: BTreeMap<FirmId, Mutex<LogKeeper>> = FIRMS
         .iter()
         .map(|name| {
@@ -135,8 +146,9 @@ impl Desk {
         answer.json()["token"].as_str().unwrap().to_owned()
     }
 
+    /// A report that the first firm's inspector signed, entered by whoever has that token.
     pub async fn enter(&self, token: &str, report: &str) -> Answer {
-        self.ask("POST", "/v1/receipts", Some(token), &to_enter(report)).await
+        self.ask("POST", "/v1/receipts", Some(token), &to_enter(FIRMS[0], report)).await
     }
 
     pub fn now(&self) -> DateTime<Utc> {
@@ -146,9 +158,4 @@ impl Desk {
     pub fn later(&self, minutes: i64) {
         *self.world.now.lock().unwrap() += TimeDelta::minutes(minutes);
     }
-}
-
-pub fn to_enter(report: &str) -> String {
-    let digest = |text: &str| Sha256Digest::of(text.as_bytes()).to_hex();
-    json!({"report": digest(report), "signature": digest("a signature")}).to_string()
 }

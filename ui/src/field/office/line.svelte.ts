@@ -99,7 +99,7 @@ class Line {
         const { answer: next, bytes } = await app.ask({ op: "office_next", begin });
         if (next.step === "ask") {
           const answered = await send(next, bytes);
-          const heard = { op: "office_heard", status: answered?.status ?? null } as const;
+          const heard = { op: "office_heard", status: answered?.status ?? null, retry_after: answered?.retryAfter ?? null } as const;
           this.view = (await app.ask(heard, answered ? { bytes: answered.bytes } : {})).answer;
         } else if (next.step === "wait") {
           pause = next.ms;
@@ -128,12 +128,12 @@ const notReached = () => new Fault("not-reached", "the office was not reached", 
 type Asked = Extract<OfficeNext, { step: "ask" }>;
 
 /** Null where no answer came whole. */
-async function send({ method, path, headers }: Asked, body: Uint8Array<ArrayBuffer> | null): Promise<{ status: number; bytes: Uint8Array } | null> {
+async function send({ method, path, headers }: Asked, body: Uint8Array<ArrayBuffer> | null): Promise<{ status: number; retryAfter: string | null; bytes: Uint8Array } | null> {
   try {
     const options: RequestInit = { method, headers: headers.map(({ name, value }): [string, string] => [name, value]), cache: "no-store", credentials: "omit" };
     if (method !== "GET" && body?.length) options.body = body;
     const response = await fetch(new URL(path, `${location.origin}/`), options);
-    return { status: response.status, bytes: new Uint8Array(await response.arrayBuffer()) };
+    return { status: response.status, retryAfter: response.headers.get("retry-after"), bytes: new Uint8Array(await response.arrayBuffer()) };
   } catch {
     return null;
   }

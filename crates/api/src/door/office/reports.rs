@@ -1,13 +1,12 @@
 //! Sealed reports on their way between this device and its office.
 
 use chrono::{DateTime, SubsecRound as _, Utc};
-use model::Sha256;
 use notebook::{FileAccess as _, Notebook, Report};
 use seal::{
     file::SealedFile,
     key_file::Passphrase,
     receipt::Receipt,
-    sealing::{add_receipt, has_receipt, log_entry},
+    sealing::{add_receipt, has_receipt, lone_signature},
 };
 use sync::Issued;
 use verify::{Answer, TrustTexts, check_signature};
@@ -25,11 +24,7 @@ pub(in super::super) const STATED: &str = "withdrawals/told/";
 
 /// What a log has to know of a report; none for a file that is none.
 pub(super) fn issued(bytes: &[u8]) -> Option<Issued> {
-    let entry = log_entry(bytes, DateTime::UNIX_EPOCH).ok()?;
-    Some(Issued {
-        report: Sha256::new(*entry.report.0.as_bytes()),
-        signature: Sha256::new(*entry.signature.as_bytes()),
-    })
+    Some(Issued::carry(&lone_signature(bytes).ok()?))
 }
 
 /// The report with its receipt in it; none for a receipt of something else.
