@@ -174,15 +174,16 @@ fn who_is_no_authority_for_timestamps_proves_nothing() {
     // Without the attribute that binds the certificate.
     let said = why(&judge(&sign(folder, "tsa", "-md sha256"), &[folder.join("ca.pem")], LATER));
     assert!(said.contains("names another certificate"), "{said}");
-    // An authority of the same names and numbers, with keys of its own: what it signs is not the reader's authority's.
+    // An authority of the same name with a key of its own: what it signs is not the reader's authority's.
     let thief = found(RSA);
     keep_info(thief.path(), &token);
     fs::copy(folder.join("tsa.pem"), thief.path().join("real.pem")).unwrap();
-    let stolen = sign(thief.path(), "tsa", "-cades -md sha256");
+    certify(thief.path(), "thief", RSA, &format!("-extensions stamping {BY_CA}"));
+    let stolen = sign(thief.path(), "thief", "-cades -md sha256");
     let said = why(&judge(&stolen, &[folder.join("ca.pem")], LATER));
     assert!(said.contains("was not signed by the authority that it names"), "{said}");
     // The real certificate in the place of the thief's: the numbers differ, so that it is nobody's signature.
-    let swapped = sign(thief.path(), "tsa", "-cades -md sha256 -nocerts -certfile real.pem");
+    let swapped = sign(thief.path(), "thief", "-cades -md sha256 -nocerts -certfile real.pem");
     let report = judge(&swapped, &[folder.join("ca.pem")], LATER);
     assert_ne!(code(&report), "passed", "{report:?}");
     // Two signers, of whom one is real.
