@@ -1,10 +1,11 @@
-use std::{collections::BTreeMap, io::Write as _, path::Path, sync::Arc};
+use std::{collections::BTreeMap, io::Write as _, net::SocketAddr, path::Path, sync::Arc, time::Duration};
 
 use api::{Fault, World as _};
+use sd_notify::NotifyState;
 use serde::Serialize;
 use server::{
-    LogFolder, Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls,
-    tidy_daily,
+    Counter, Limits, LogFolder, MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics, Office, Settings, SettingsError,
+    Tls, TlsError, metrics_routes, read_settings, routes, serve as serve_plainly, serve_at, tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -17,6 +18,9 @@ use crate::{answer::Answer, arguments::Serve, passphrase};
 
 /// Which file holds the settings, where no flag names one.
 const CONFIG: &str = "RIMSIDE_SERVE_CONFIG";
+
+/// How much whoever reads the counts may take: they are read by few and seldom.
+const WATCHED: Limits = Limits { connections: 16, closing: Duration::from_secs(1), ..Limits::USUAL };
 
 #[derive(Serialize)]
 struct Setting<'a> {
@@ -51,18 +55,25 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
     };
     let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
     runtime.block_on(async {
-        let listener = TcpListener::bind(settings.listen)
-            .await
-            .map_err(|error| told(&format!("{} cannot be listened at", settings.listen), &error))?;
-        let address = listener.local_addr().map_err(|error| told("no address", &error))?.to_string();
+        let listen = async |at: SocketAddr| {
+            let listener = TcpListener::bind(at).await;
+            let listener = listener.map_err(|error| told(&format!("{at} cannot be listened at"), &error))?;
+            let address = listener.local_addr().map_err(|error| told("no address", &error))?.to_string();
+            Ok::<_, Fault>((listener, address))
+        };
+        let (listener, address) = listen(settings.listen).await?;
+        let watched = match settings.metrics {
+            Some(at) => Some(listen(at).await?),
+            None => None,
+        };
         if arguments.check {
-            drop(listener);
             return Ok(say(&settings, address));
         }
+        let metrics = Arc::new(Metrics::new());
         let office = Office {
-            rows: Arc::clone(folder.rows()) as _,
-            shelf: Arc::clone(folder.shelf()) as _,
-            blobs: Arc::clone(folder.blobs()) as _,
+            rows: Arc::new(MeasuredRows::new(Arc::clone(folder.rows()) as _, Arc::clone(&metrics))),
+            shelf: Arc::new(MeasuredShelf::new(Arc::clone(folder.shelf()) as _, Arc::clone(&metrics))),
+            blobs: Arc::new(MeasuredBlobs::new(Arc::clone(folder.blobs()) as _, Arc::clone(&metrics))),
             logs: BTreeMap::from([(LogFolder::firm(), keeper.into())]),
             pages: settings.pages.clone(),
             world: Arc::new(Here),
@@ -71,11 +82,20 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         let limits = settings.limits;
         let office = Arc::new(office);
         let tidying = tokio::spawn(tidy_daily(Arc::clone(&office)));
-        let routes = routes(office, limits.answer);
-        tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some()}));
-        match tls {
-            Some(tls) => serve_tls(listener, routes, limits, tls, closing()).await,
-            None => serve_office(listener, routes, limits, closing()).await,
+        tell(&serde_json::json!({
+            "at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some(),
+            "metrics": watched.as_ref().map(|(_, address)| address),
+        }));
+        say_to_starter(NotifyState::Ready);
+        let page = watched.map(|(listener, _)| {
+            let page = metrics_routes(Arc::clone(&metrics), Arc::clone(&office), settings.metrics_name_firms);
+            tokio::spawn(serve_plainly(listener, page, WATCHED, closing()))
+        });
+        let counter = Counter { limits, tls, metrics };
+        serve_at(counter, listener, routes(office, limits.answer), closing()).await;
+        say_to_starter(NotifyState::Stopping);
+        if let Some(page) = page {
+            let _ = page.await;
         }
         tidying.abort();
         Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
@@ -161,6 +181,12 @@ pub(super) fn tell(line: &serde_json::Value) {
 /// A line of the office's own log. Where nobody reads it any more, the office goes on.
 fn tell_line(line: &str) {
     let _ = writeln!(std::io::stderr(), "{line}");
+}
+
+/// Says how far it is to whoever started it as a service and asked to be told (`sd_notify`); else nothing is said. Where
+/// nobody listens any more, the office goes on.
+fn say_to_starter(state: NotifyState<'_>) {
+    let _ = sd_notify::notify(&[state]);
 }
 
 /// Comes when somebody ends the program, at the terminal or as a service.
