@@ -29,7 +29,7 @@ fn cargo_deb() -> PathBuf {
 
 /// Whether the pinned one is there.
 pub fn has_cargo_deb() -> bool {
-    output(command(cargo_deb()).arg("--version")).is_ok_and(|version| version.trim() == CARGO_DEB)
+    output(command(cargo_deb()).arg("--version")).is_ok_and(|version| version.trim().ends_with(CARGO_DEB))
 }
 
 /// Builds it in the checkout's own folder.
@@ -43,7 +43,7 @@ pub fn install_cargo_deb() -> Result<()> {
 pub fn run_package(check: bool) -> Result<()> {
     need::meet(if check { need::FOR_PACKAGE_CHECK } else { need::FOR_PACKAGE })?;
     let mut steps = Steps::default();
-    steps.step("package", build)?;
+    steps.step("package", || build(check))?;
     if check {
         steps.step("clean root", make_root)?;
         steps.step("guide", live_guide)?;
@@ -56,9 +56,17 @@ fn package() -> PathBuf {
     target().join("debian/rimside.deb")
 }
 
-fn build() -> Result<()> {
+/// Builds it; to be tried with the program that the tests have built already, since installing and starting it is the same.
+fn build(to_be_tried: bool) -> Result<()> {
+    let (build, profile): (&[&str], _) = if to_be_tried {
+        // Built as for all tests, so that nothing is built twice.
+        (&["test", "--workspace", "--locked", "--no-run", "--test", "metrics"], "dev")
+    } else {
+        (&["build", "--release", "--package", "rimside-cli", "--locked"], "release")
+    };
+    run(cargo().args(build))?;
     let mut deb = command(cargo_deb());
-    deb.args(["--package", "rimside-cli", "--locked", "--output"]).arg(package());
+    deb.args(["--package", "rimside-cli", "--locked", "--no-build", "--profile", profile, "--output"]).arg(package());
     if top().join("ui/dist/index.html").is_file() {
         deb.args(["--variant", "pages"]);
     } else {

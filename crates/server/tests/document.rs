@@ -130,6 +130,35 @@ async fn an_address_in_which_something_else_stands_is_none() {
     }
 }
 
+/// A database counts to 2^63 - 1; what lies beyond it is a number that nothing has, not a failure of the office.
+#[tokio::test]
+async fn a_number_beyond_all_others_is_one_that_nothing_has() {
+    let desk = set_up();
+    let token = desk.let_in("harbour-vale", "device-ines").await;
+    let beyond = 1_u64 << 63;
+    for (method, path) in [("GET", format!("/v1/letters/{beyond}")), ("DELETE", format!("/v1/links/{beyond}"))] {
+        let answer = desk.ask(method, &path, Some(&token), "").await;
+        assert_refused(&answer, StatusCode::NOT_FOUND, "not-there", &path);
+    }
+    let link = json!({"shows": format!("letter:{beyond}"), "label": "", "days": 1}).to_string();
+    let answer = desk.ask("POST", "/v1/links", Some(&token), &link).await;
+    assert_refused(&answer, StatusCode::BAD_REQUEST, "request-refused", "a link");
+    let sha256 = "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d".parse().unwrap();
+    let firm = desk::firm("harbour-vale");
+    let blobs = server::FolderBlobs::open(&desk.folder.path().join("blobs")).unwrap();
+    server::Blobs::stage(&blobs, &firm, &"device-ines".parse().unwrap(), &sha256, 0, &[0]).unwrap();
+    server::Blobs::join(&blobs, &firm, &"device-ines".parse().unwrap(), &sha256, 1).unwrap();
+    let answer = desk.ask("GET", &format!("/v1/blobs/{sha256}/{}", u64::MAX), Some(&token), "").await;
+    assert_eq!((answer.status, answer.bytes.len()), (StatusCode::OK, 0), "beyond the end of a file there is nothing");
+    // A device that says it has seen more than there is hears nothing new.
+    let told =
+        json!({"epoch": null, "seen": beyond, "own": u64::MAX, "entries": [], "reports_seen": beyond}).to_string();
+    let digest = server::sync::content_digest(told.as_bytes());
+    let answer = desk.ask_with("POST", "/v1/sync", Some(&token), &[("content-digest", &digest)], &told).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", String::from_utf8_lossy(&answer.bytes));
+    assert_eq!(answer.json()["entries"], json!([]));
+}
+
 /// A name that entries cannot have would be let in, and then not be known.
 #[tokio::test]
 async fn a_device_comes_in_under_a_name_that_entries_can_have() {

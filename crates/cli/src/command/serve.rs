@@ -92,8 +92,11 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             tokio::spawn(serve_plainly(listener, page, WATCHED, closing()))
         });
         let counter = Counter { limits, tls, metrics };
-        serve_at(counter, listener, routes(office, limits.answer), closing()).await;
-        say_to_starter(NotifyState::Stopping);
+        let told_to_close = async {
+            closing().await;
+            say_to_starter(NotifyState::Stopping);
+        };
+        serve_at(counter, listener, routes(office, limits.answer), told_to_close).await;
         if let Some(page) = page {
             let _ = page.await;
         }

@@ -5,7 +5,7 @@ use axum::{
     extract::{FromRequest, FromRequestParts, Path, Request},
     http::{StatusCode, request::Parts},
 };
-use serde::de::DeserializeOwned;
+use serde::{Deserialize, de::DeserializeOwned};
 
 use super::answer::Refusal;
 
@@ -20,6 +20,19 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
             StatusCode::PAYLOAD_TOO_LARGE => Refusal::LARGE,
             _ => Refusal::FORM,
         })
+    }
+}
+
+/// A number under which a store may have something: databases count to 2^63 - 1, and beyond it there is nothing.
+#[derive(Clone, Copy, Deserialize)]
+#[serde(try_from = "u64")]
+pub(super) struct Number(pub u64);
+
+impl TryFrom<u64> for Number {
+    type Error = std::num::TryFromIntError;
+
+    fn try_from(number: u64) -> Result<Self, Self::Error> {
+        i64::try_from(number).map(|_| Self(number))
     }
 }
 

@@ -23,7 +23,7 @@ use utoipa_axum::{
 use super::{
     answer::Refusal,
     document::refusals,
-    input::{At, Sent},
+    input::{At, Number, Sent},
     routes::{Office, Shared, aside, know},
 };
 use crate::{
@@ -201,7 +201,11 @@ async fn list_links(State(office): Shared, headers: HeaderMap) -> Result<Json<Li
     responses((status = 204, description = "It shows nothing any more."), OfOne),
     security(("token" = [])),
 )]
-async fn close_link(State(office): Shared, At(number): At<u64>, headers: HeaderMap) -> Result<StatusCode, Refusal> {
+async fn close_link(
+    State(office): Shared,
+    At(Number(number)): At<Number>,
+    headers: HeaderMap,
+) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         if device.role == Role::Dealer {
@@ -290,7 +294,7 @@ pub(super) struct KeptReply {
 )]
 async fn read_letter(
     State(office): Shared,
-    At(number): At<u64>,
+    At(Number(number)): At<Number>,
     headers: HeaderMap,
 ) -> Result<Json<KeptLetter>, Refusal> {
     aside(&office, move |office| {
