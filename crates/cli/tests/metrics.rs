@@ -46,15 +46,15 @@ impl Counted {
         Self { text: String::from_utf8(text).unwrap(), series: serde_json::from_slice(&said.stdout).unwrap() }
     }
 
-    /// The value of the one series of this name and exactly these labels.
-    fn value(&self, name: &str, labels: &[(&str, &str)]) -> f64 {
+    /// The value of the one series of this name and exactly these labels; all that are asked for are counts.
+    fn value(&self, name: &str, labels: &[(&str, &str)]) -> u64 {
         let labels: Value = labels.iter().map(|(label, value)| ((*label).to_owned(), json!(value))).collect();
         let found: Vec<&Value> = self.series.iter().filter(|one| one[0] == name && one[1] == labels).collect();
         assert_eq!(found.len(), 1, "{name}{labels}:\n{}", self.text);
-        found[0][2].as_f64().unwrap()
+        found[0][2].as_f64().unwrap().to_string().parse().unwrap()
     }
 
-    fn requests(&self, method: &str, route: &str, status: &str) -> f64 {
+    fn requests(&self, method: &str, route: &str, status: &str) -> u64 {
         self.value("rimside_http_requests_total", &[("route", route), ("method", method), ("status", status)])
     }
 }
@@ -78,9 +78,9 @@ fn what_an_office_does_is_counted_and_nobody_is_named() {
     let desk = set_up();
     let served = serve(&desk, &["metrics.listen=127.0.0.1:0"]);
     let before = Counted::read(&served);
-    assert_eq!(before.value("rimside_build_info", &[("version", env!("CARGO_PKG_VERSION"))]), 1.0);
-    assert_eq!(before.value("rimside_log_entries", &[]), 0.0);
-    assert_eq!(before.value("rimside_pieces_total", &[("outcome", "refused")]), 0.0);
+    assert_eq!(before.value("rimside_build_info", &[("version", env!("CARGO_PKG_VERSION"))]), 1);
+    assert_eq!(before.value("rimside_log_entries", &[]), 0);
+    assert_eq!(before.value("rimside_pieces_total", &[("outcome", "refused")]), 0);
     let (device, bytes) = ("device-ines", [7; 5000]);
     let token = served.enrol(&desk, device, "inspector");
     let photograph = Sha256::of(&bytes);
@@ -100,27 +100,27 @@ fn what_an_office_does_is_counted_and_nobody_is_named() {
     assert_eq!(served.ask("nobody", "GET", "/v1/links", b"").0, 401);
     assert_eq!(served.ask("nobody", "BREW", "/tea", b"").0, 404);
     let counted = Counted::read(&served);
-    assert_eq!(counted.requests("POST", "/v1/enrol", "200"), 1.0);
-    assert_eq!(counted.requests("POST", "/v1/sync", "200"), 2.0);
-    assert_eq!(counted.requests("PUT", "/v1/blobs/{sha256}/{nth}", "404"), 1.0);
-    assert_eq!(counted.requests("GET", "/v1/links", "401"), 1.0);
-    assert_eq!(counted.requests("other", "none", "404"), 1.0);
+    assert_eq!(counted.requests("POST", "/v1/enrol", "200"), 1);
+    assert_eq!(counted.requests("POST", "/v1/sync", "200"), 2);
+    assert_eq!(counted.requests("PUT", "/v1/blobs/{sha256}/{nth}", "404"), 1);
+    assert_eq!(counted.requests("GET", "/v1/links", "401"), 1);
+    assert_eq!(counted.requests("other", "none", "404"), 1);
     let of_sync = [("route", "/v1/sync"), ("method", "POST")];
-    assert_eq!(counted.value("rimside_http_request_duration_seconds_count", &of_sync), 2.0);
+    assert_eq!(counted.value("rimside_http_request_duration_seconds_count", &of_sync), 2);
     let ever = [&of_sync[..], &[("le", "+Inf")]].concat();
-    assert_eq!(counted.value("rimside_http_request_duration_seconds_bucket", &ever), 2.0);
+    assert_eq!(counted.value("rimside_http_request_duration_seconds_bucket", &ever), 2);
     // An entry that is told twice was taken once.
-    assert_eq!(counted.value("rimside_sync_entries_total", &[]), 1.0);
-    assert_eq!(counted.value("rimside_pieces_total", &[("outcome", "taken")]), 1.0);
-    assert_eq!(counted.value("rimside_pieces_total", &[("outcome", "refused")]), 1.0);
-    assert_eq!(counted.value("rimside_files_total", &[("outcome", "whole")]), 1.0);
-    assert_eq!(counted.value("rimside_log_entries", &[]), 1.0);
-    assert_eq!(counted.value("rimside_http_connections_total", &[("outcome", "taken")]), 9.0);
-    assert!(counted.value("rimside_http_received_bytes_total", &[]) > 10_000.0, "two pieces came");
-    assert!(counted.value("rimside_http_sent_bytes_total", &[]) > 500.0);
+    assert_eq!(counted.value("rimside_sync_entries_total", &[]), 1);
+    assert_eq!(counted.value("rimside_pieces_total", &[("outcome", "taken")]), 1);
+    assert_eq!(counted.value("rimside_pieces_total", &[("outcome", "refused")]), 1);
+    assert_eq!(counted.value("rimside_files_total", &[("outcome", "whole")]), 1);
+    assert_eq!(counted.value("rimside_log_entries", &[]), 1);
+    assert_eq!(counted.value("rimside_http_connections_total", &[("outcome", "taken")]), 9);
+    assert!(counted.value("rimside_http_received_bytes_total", &[]) > 10_000, "two pieces came");
+    assert!(counted.value("rimside_http_sent_bytes_total", &[]) > 500);
     let taking = [("store", "rows"), ("operation", "take")];
-    assert_eq!(counted.value("rimside_store_duration_seconds_count", &taking), 1.0);
-    assert_eq!(counted.value("rimside_store_failures_total", &taking), 0.0);
+    assert_eq!(counted.value("rimside_store_duration_seconds_count", &taking), 1);
+    assert_eq!(counted.value("rimside_store_failures_total", &taking), 0);
     for named in [device, "firm=", "Ines", &photograph.to_string(), &token, "inspection-1"] {
         assert!(!counted.text.contains(named), "{named} is named:\n{}", counted.text);
     }
@@ -145,15 +145,15 @@ fn a_store_that_fails_shows_among_the_failures() {
     assert_eq!(served.ask(&token, "PUT", &format!("/v1/blobs/{photograph}/0"), &bytes).0, 503);
     let counted = Counted::read(&served);
     let staging = [("store", "blobs"), ("operation", "stage")];
-    assert_eq!(counted.value("rimside_store_failures_total", &staging), 1.0);
-    assert_eq!(counted.value("rimside_pieces_total", &[("outcome", "taken")]), 0.0);
+    assert_eq!(counted.value("rimside_store_failures_total", &staging), 1);
+    assert_eq!(counted.value("rimside_pieces_total", &[("outcome", "taken")]), 0);
 }
 
 #[test]
 fn a_firm_is_named_only_where_the_operator_says_so() {
     let desk = set_up();
     let served = serve(&desk, &["metrics.listen=127.0.0.1:0", "metrics.firms=true"]);
-    assert_eq!(Counted::read(&served).value("rimside_log_entries", &[("firm", "firm")]), 0.0);
+    assert_eq!(Counted::read(&served).value("rimside_log_entries", &[("firm", "firm")]), 0);
     drop(served);
     assert!(serve(&desk, &[]).told["metrics"].is_null(), "nothing is shown unless it is said where");
 }

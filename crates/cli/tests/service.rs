@@ -6,7 +6,12 @@
 mod desk;
 mod served;
 
-use std::{fs, os::unix::net::UnixDatagram, process::Command};
+use std::{
+    fs,
+    os::unix::net::UnixDatagram,
+    process::{Command, Stdio},
+    time::Duration,
+};
 
 use desk::Desk;
 use nix::{
@@ -52,9 +57,12 @@ fn whoever_started_it_is_told_when_it_is_open_and_when_it_closes() {
     let desk = Desk::lay_out();
     desk.expect(0, &["log", "found", "log", "--name", "log.example/firm", "--passphrase-file", "passphrase"]);
     let told = UnixDatagram::bind(desk.at("told")).unwrap();
+    // So that a program that says nothing fails the test and does not hold it up.
+    told.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
     let mut served = desk
         .command(&["serve", "log", "--listen", "127.0.0.1:0", "--passphrase-file", "passphrase"])
         .env("NOTIFY_SOCKET", desk.at("told"))
+        .stderr(Stdio::null())
         .spawn()
         .unwrap();
     let hear = || {

@@ -153,7 +153,7 @@ async fn a_number_beyond_all_others_is_one_that_nothing_has() {
     // A device that says it has seen more than there is hears nothing new.
     let told =
         json!({"epoch": null, "seen": beyond, "own": u64::MAX, "entries": [], "reports_seen": beyond}).to_string();
-    let digest = server::sync::content_digest(told.as_bytes());
+    let digest = sync::content_digest(told.as_bytes());
     let answer = desk.ask_with("POST", "/v1/sync", Some(&token), &[("content-digest", &digest)], &told).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", String::from_utf8_lossy(&answer.bytes));
     assert_eq!(answer.json()["entries"], json!([]));

@@ -1,4 +1,4 @@
-use std::{collections::BTreeMap, io::Write as _, net::SocketAddr, path::Path, sync::Arc, time::Duration};
+use std::{collections::BTreeMap, io::Write as _, net::SocketAddr, path::Path, sync::Arc};
 
 use api::{Fault, World as _};
 use sd_notify::NotifyState;
@@ -20,7 +20,7 @@ use crate::{answer::Answer, arguments::Serve, passphrase};
 const CONFIG: &str = "RIMSIDE_SERVE_CONFIG";
 
 /// How much whoever reads the counts may take: they are read by few and seldom.
-const WATCHED: Limits = Limits { connections: 16, closing: Duration::from_secs(1), ..Limits::USUAL };
+const WATCHED: Limits = Limits { connections: 16, ..Limits::USUAL };
 
 #[derive(Serialize)]
 struct Setting<'a> {
@@ -86,19 +86,20 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             "at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some(),
             "metrics": watched.as_ref().map(|(_, address)| address),
         }));
+        let closed = closing();
         say_to_starter(NotifyState::Ready);
         let page = watched.map(|(listener, _)| {
             let page = metrics_routes(Arc::clone(&metrics), Arc::clone(&office), settings.metrics_name_firms);
-            tokio::spawn(serve_plainly(listener, page, WATCHED, closing()))
+            tokio::spawn(serve_plainly(listener, page, WATCHED, std::future::pending()))
         });
         let counter = Counter { limits, tls, metrics };
         let told_to_close = async {
-            closing().await;
+            closed.await;
             say_to_starter(NotifyState::Stopping);
         };
         serve_at(counter, listener, routes(office, limits.answer), told_to_close).await;
         if let Some(page) = page {
-            let _ = page.await;
+            page.abort();
         }
         tidying.abort();
         Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
@@ -192,18 +193,22 @@ fn say_to_starter(state: NotifyState<'_>) {
     let _ = sd_notify::notify(&[state]);
 }
 
-/// Comes when somebody ends the program, at the terminal or as a service.
-pub(super) async fn closing() {
+/// Comes when somebody ends the program, at the terminal or as a service: from this call on, not from when it is waited for.
+pub(super) fn closing() -> impl Future<Output = ()> {
     #[cfg(unix)]
-    {
+    let ended = {
         use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut ended) = signal(SignalKind::terminate()) {
+        [SignalKind::terminate(), SignalKind::interrupt()].map(signal)
+    };
+    async move {
+        #[cfg(unix)]
+        if let [Ok(mut terminated), Ok(mut interrupted)] = ended {
             tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = ended.recv() => {}
+                _ = terminated.recv() => {}
+                _ = interrupted.recv() => {}
             }
             return;
         }
+        let _ = tokio::signal::ctrl_c().await;
     }
-    let _ = tokio::signal::ctrl_c().await;
 }

@@ -1,4 +1,4 @@
-//! What the office can be asked, as an OpenAPI 3.1 document. Addresses, statuses and bodies come from the handlers and their
+//! What the office can be asked, as an `OpenAPI` 3.1 document. Addresses, statuses and bodies come from the handlers and their
 //! types; a handler without its entry does not become an address.
 
 use std::collections::{BTreeMap, BTreeSet};

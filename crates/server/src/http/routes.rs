@@ -91,7 +91,7 @@ fn addresses() -> (Router<Arc<Office>>, OpenApi) {
         .split_for_parts()
 }
 
-/// What the office can be asked, as an OpenAPI 3.1 document.
+/// What the office can be asked, as an `OpenAPI` 3.1 document.
 pub fn describe_api() -> Value {
     describe(addresses().1)
 }
