@@ -58,7 +58,7 @@ fn whoever_started_it_is_told_when_it_is_open_and_when_it_closes() {
     desk.expect(0, &["log", "found", "log", "--name", "log.example/firm", "--passphrase-file", "passphrase"]);
     let told = UnixDatagram::bind(desk.at("told")).unwrap();
     // So that a program that says nothing fails the test and does not hold it up.
-    told.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+    told.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
     let mut served = desk
         .command(&["serve", "log", "--listen", "127.0.0.1:0", "--passphrase-file", "passphrase"])
         .env("NOTIFY_SOCKET", desk.at("told"))
