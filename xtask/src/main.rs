@@ -8,6 +8,7 @@ mod demo;
 mod licences;
 mod need;
 mod openssl;
+mod package;
 mod pages;
 mod run;
 mod test;
@@ -26,6 +27,7 @@ cargo xtask wasm     only the WebAssembly build
 cargo xtask pages    only the pages, checked and built
 cargo xtask types    write the pages' types and words anew from the core
 cargo xtask journeys only the journeys through the built pages
+cargo xtask package  build the office's Debian package (--check: install it in a clean root, run its service, live its guide)
 cargo xtask golden   write the golden files anew; look at them before you commit them";
 
 fn main() -> ExitCode {
@@ -41,6 +43,7 @@ fn main() -> ExitCode {
         "pages" => need::meet(need::FOR_PAGES).and_then(|()| wasm::build()).and_then(|()| pages::build()),
         "types" => need::meet(need::FOR_PAGES).and_then(|()| pages::write_types()),
         "journeys" => need::meet(need::FOR_TESTS).and_then(|()| pages::journeys()),
+        "package" => package::run_package(std::env::args().nth(2).as_deref() == Some("--check")),
         "golden" => test::write_golden(),
         "help" | "--help" | "-h" => {
             println!("{HELP}");

@@ -34,10 +34,12 @@ pub const PYTHON: &[&str] = &[
     "opencv-python-headless==5.0.0.93",
     "pdfluent==1.2.0",
     "pillow-heif==1.8.1",
+    "prometheus-client==0.26.0",
     "pyhanko==0.38.0",
     "pyhanko-cli==0.6.0",
     "pymerkle==7.0.0",
     "rfc8785==0.1.4",
+    "schemathesis==4.32.5",
     "scikit-image==0.26.0",
     "scipy==1.17.1",
     "uncertainties==3.2.3",
@@ -114,6 +116,17 @@ const WASM_TARGET: Need = Need {
 /// The notebook's database is C.
 const WASM_COMPILER: Need =
     Need { name: "a C compiler for WebAssembly", present: || starts("clang"), how: How::Apt(&["clang"]) };
+const CARGO_DEB: Need = Need {
+    name: "cargo-deb",
+    present: crate::package::has_cargo_deb,
+    how: How::Build(crate::package::install_cargo_deb),
+};
+/// A whole small Debian, and a way to boot it beside this one.
+const CLEAN_ROOT: Need = Need {
+    name: "debootstrap and systemd-nspawn",
+    present: || starts("debootstrap") && starts("systemd-nspawn"),
+    how: How::Apt(&["debootstrap", "systemd-container"]),
+};
 const VIPS: Need =
     Need { name: "vipsthumbnail", present: || starts("vipsthumbnail"), how: How::Apt(&["libvips-tools"]) };
 
@@ -141,6 +154,10 @@ pub const FOR_BENCH: &[&Need] =
     &[&VIPS, &NODE, &PAGES, &CHROMIUM, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask demo --leave`: the C compiler links and compiles the database; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
+/// For `cargo xtask package`.
+pub const FOR_PACKAGE: &[&Need] = &[&COMPILER, &CARGO_DEB];
+/// For `cargo xtask package --check`.
+pub const FOR_PACKAGE_CHECK: &[&Need] = &[&COMPILER, &CARGO_DEB, &CLEAN_ROOT];
 /// For `cargo xtask app`.
 pub const FOR_APP: &[&Need] = &[&COMPILER, &NODE, &PAGES, &WEBKIT];
 /// For `cargo xtask pages` and `cargo xtask demo`: the field app besides.

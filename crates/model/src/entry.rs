@@ -2,6 +2,7 @@
 
 use std::{fmt, str::FromStr};
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256 as Hasher};
@@ -9,8 +10,9 @@ use sha2::{Digest as _, Sha256 as Hasher};
 use crate::{DeviceId, IdError, InspectionId, Line, Salt, Sha256, Timestamp, canonical_json};
 
 /// An entry's name: its device and its number there.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "String", into = "String")]
+#[schemars(with = "String", extend("pattern" = "^[a-z0-9][a-z0-9_-]{0,63}:[0-9]{1,19}$"))]
 pub struct EntryId {
     /// The device that wrote it.
     pub device: DeviceId,
@@ -52,7 +54,7 @@ impl From<EntryId> for String {
 }
 
 /// Why an entry was written; it says what can be taken back.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Change {
     /// The notebook wrote it by itself, as when an inspection begins.
@@ -68,7 +70,7 @@ pub enum Change {
 }
 
 /// One entry.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
     /// Its name.
@@ -107,7 +109,7 @@ impl Entry {
 }
 
 /// An entry on its way between notebooks; one that was erased has no body.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Carried {
     /// Its name.

@@ -58,9 +58,9 @@ pub fn exchange(
     let held = rows.row_end(firm, device)?.map_or(0, |end| end.count);
     // Of another count nothing was seen.
     let is_other = ask.epoch.as_ref().is_some_and(|known| *known != epoch);
-    let (seen, reports_seen) = if is_other { (0, 0) } else { (ask.seen, ask.reports_seen) };
+    let (seen, reports_seen) = if is_other { (0, 0) } else { (countable(ask.seen), countable(ask.reports_seen)) };
     let part = if others {
-        rows.part(firm, seen, (device, ask.own), MOST_ASKED_BYTES)?
+        rows.part(firm, seen, (device, countable(ask.own)), MOST_ASKED_BYTES)?
     } else {
         Part { seen, more: false, entries: Vec::new() }
     };
@@ -79,6 +79,11 @@ pub fn exchange(
         reports_seen: reports.last().map_or(reports_seen, |last| last.number),
         reports: reports.into_iter().map(|one| Sealed { identity: one.identity, sha256: one.sha256 }).collect(),
     })
+}
+
+/// No store counts beyond 2^63 - 1: whoever says that he has seen more has seen all.
+fn countable(count: u64) -> u64 {
+    count.min(i64::MAX as u64)
 }
 
 /// What is no entry of this device is not looked at any further.

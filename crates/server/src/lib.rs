@@ -14,6 +14,7 @@ mod gathering;
 mod http;
 mod keeper;
 mod link;
+mod metrics;
 mod moving;
 mod office;
 pub mod papers;
@@ -32,10 +33,13 @@ pub use enrol::{CODE_MINUTES, CODE_TRIES, OfficeWorld, digest_token, let_in, mak
 pub use entering::{EnterError, may_enter, read_kind, read_statement};
 pub use exchange::{ExchangeError, exchange};
 pub use gathering::{AskWitness, AskedWitness, HttpWitness, WitnessLineError, parse_witnesses, spell_witness};
-pub use http::{Limits, Office, Rate, Tls, TlsError, TlsFiles, routes, serve, serve_tls};
+pub use http::{
+    Counter, Limits, Office, Rate, Tls, TlsError, TlsFiles, describe_api, routes, serve, serve_at, serve_tls,
+};
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use link::{Shows, ShowsError};
 pub use log;
+pub use metrics::{MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics, metrics_routes};
 pub use moving::{MoveError, MovedOffice, Way, move_office};
 pub use office::{LogFolder, LogFolderError};
 pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};

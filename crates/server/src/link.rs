@@ -46,7 +46,10 @@ impl FromStr for Shows {
     fn from_str(text: &str) -> Result<Self, ShowsError> {
         let shows = match text.split_once(':') {
             Some(("report", identity)) => identity.parse().ok().map(Self::Report),
-            Some(("letter", number)) => number.parse().ok().map(Self::Letter),
+            // No store counts further.
+            Some(("letter", number)) => {
+                number.parse().ok().filter(|number| i64::try_from(*number).is_ok()).map(Self::Letter)
+            }
             _ => None,
         };
         shows.ok_or_else(|| ShowsError { got: text.chars().take(80).collect() })

@@ -17,12 +17,14 @@ use layer::Layers;
 pub const VARIABLES: &str = "RIMSIDE_SERVE_";
 
 /// Every setting, as the file spells it, with what it means.
-pub const SETTINGS: [(&str, &str); 15] = [
+pub const SETTINGS: [(&str, &str); 17] = [
     ("folder", "the office's folder"),
     ("listen", "the address to listen at"),
     ("pages", "the folder of the field app's pages"),
     ("passphrase-file", "the file with the passphrase of the log's key"),
     ("proxy", "the address of the proxy whose word about a client's address is taken"),
+    ("metrics.listen", "the address at which Prometheus may read; none if nothing is said"),
+    ("metrics.firms", "whether what it reads names firms: true or false"),
     ("limits.connections", "connections at once"),
     ("limits.head-seconds", "until a request's head has come whole"),
     ("limits.answer-seconds", "until a request is answered"),
@@ -131,6 +133,10 @@ pub struct Settings {
     pub tls: Option<TlsFiles>,
     /// The address of the authority that is asked for a timestamp of each report, where one is.
     pub authority: Option<String>,
+    /// Where Prometheus may read what the office counts.
+    pub metrics: Option<SocketAddr>,
+    /// Whether firms are named there.
+    pub metrics_name_firms: bool,
     /// Every value with where it came from, in the order of [`SETTINGS`].
     pub effective: Vec<Effective>,
 }
@@ -177,6 +183,8 @@ pub fn read_settings(
         limits,
         tls,
         authority: layers.text("timestamp.authority"),
+        metrics: layers.parse("metrics.listen", "an address with its port, such as 127.0.0.1:9418")?,
+        metrics_name_firms: layers.parse("metrics.firms", "true or false")?.unwrap_or(false),
         effective: Vec::new(),
     };
     let effective = SETTINGS.iter().map(|(name, _)| layers.tell(name, settings.usual(name))).collect();
@@ -190,6 +198,7 @@ impl Settings {
         let rate = |rate: Rate| Some(rate.per_minute.to_string());
         match name {
             "listen" => Some(self.listen.to_string()),
+            "metrics.firms" => Some(self.metrics_name_firms.to_string()),
             "limits.connections" => Some(self.limits.connections.to_string()),
             "limits.head-seconds" => seconds(self.limits.head),
             "limits.answer-seconds" => seconds(self.limits.answer),

@@ -6,7 +6,6 @@ mod counter;
 use std::{
     io::{Read as _, Write as _},
     net::{SocketAddr, TcpStream},
-    path::Path,
     time::Duration,
 };
 
@@ -43,14 +42,10 @@ async fn a_body_that_says_ten_gigabytes_is_refused_before_a_byte_of_it() {
     counter.close().await;
 }
 
-/// Every address of the table, as the source has it: one that is added is walked as well.
+/// Every address, as the office's own document has it: one that is added is walked as well.
 fn addresses() -> Vec<String> {
-    let mut found = Vec::new();
-    for file in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/http")).unwrap() {
-        let text = std::fs::read_to_string(file.unwrap().path()).unwrap_or_default();
-        let squeezed: String = text.split_whitespace().collect();
-        found.extend(squeezed.split(".route(\"").skip(1).map(|rest| rest.split('"').next().unwrap().to_owned()));
-    }
+    let document = server::describe_api();
+    let found: Vec<String> = document["paths"].as_object().unwrap().keys().cloned().collect();
     assert!(found.len() > 7 && found.iter().any(|path| path == "/v1/blobs/{sha256}/{nth}"), "{found:?}");
     found
 }
@@ -73,7 +68,7 @@ async fn no_address_reads_a_body_that_never_ends() {
     for path in addresses() {
         let path = path
             .replace("{firm}", "firm")
-            .replace("{*path}", "checkpoint")
+            .replace("{path}", "checkpoint")
             .replace("{sha256}", &"0".repeat(64))
             .replace(['{', '}'], "");
         for method in ["GET", "POST", "PUT", "DELETE", "PATCH"] {

@@ -2,6 +2,7 @@
 
 use base64ct::{Base64, Encoding as _};
 use model::{Carried, DeviceId, Entry, InspectionId, Sha256};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Bytes of a piece of a photograph or recording; the last one may be shorter.
@@ -16,7 +17,7 @@ pub const MOST_BLOB_BYTES: u64 = 1 << 30;
 pub const MOST_REPORT_BYTES: u64 = 128 << 20;
 
 /// What a device asks and tells.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Ask {
     /// Which office's count `seen` is of; none at first.
@@ -32,7 +33,7 @@ pub struct Ask {
 }
 
 /// What the office answers.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Answer {
     /// Names the office's count: another one begins where a store was begun anew.
@@ -54,7 +55,7 @@ pub struct Answer {
 }
 
 /// A sealed report that the office has.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Sealed {
     /// The report's identity, which a receipt does not change.
@@ -65,7 +66,7 @@ pub struct Sealed {
 
 /// A device asks for the receipt of a report that it sealed: it was issued. The signature goes and not the digests of both:
 /// it is small enough for a bad link, and shows the office that somebody of the firm sealed what its log is to speak of.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Issued {
     /// The report's signature, CMS in DER without what was added after signing, in base64 (RFC 4648 §4).
@@ -85,7 +86,7 @@ impl Issued {
 }
 
 /// A device has a sealed report for the office.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Bring {
     /// SHA-256 of its file.
@@ -95,7 +96,7 @@ pub struct Bring {
 }
 
 /// What became of a report that was brought.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Brought {
     /// The office has it whole, and has looked at it.
@@ -105,7 +106,7 @@ pub struct Brought {
 }
 
 /// Something that the office lacks.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Wanted {
     /// Its digest.
@@ -115,7 +116,7 @@ pub struct Wanted {
 }
 
 /// Another entry of this device and number is at the office: one of two that go under one name is a copy that was put back.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Forked {
     /// The first number at which they differ.
@@ -123,7 +124,7 @@ pub struct Forked {
 }
 
 /// A device goes on under a new name, after its own row forked.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Follow {
     /// The new name.
@@ -133,7 +134,7 @@ pub struct Follow {
 }
 
 /// All pieces are there.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Finish {
     /// Bytes of all of them.

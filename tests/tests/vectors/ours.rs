@@ -51,6 +51,7 @@ fn trust(brought: &Brought) -> verify::Trust {
         logs: texts(&brought.logs),
         witnesses: texts(&brought.witnesses),
         witnesses_needed: brought.witnesses_needed,
+        authorities: Vec::new(),
         statements: texts(&brought.statements),
         statements_complete_as_of: brought.statements_complete_as_of.as_ref().map(|time| time.parse().unwrap()),
         at: brought.at.parse().unwrap(),

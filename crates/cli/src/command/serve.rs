@@ -1,10 +1,11 @@
-use std::{collections::BTreeMap, io::Write as _, path::Path, sync::Arc};
+use std::{collections::BTreeMap, io::Write as _, net::SocketAddr, path::Path, sync::Arc};
 
 use api::{Fault, World as _};
+use sd_notify::NotifyState;
 use serde::Serialize;
 use server::{
-    Office, Settings, SettingsError, Tls, TlsError, read_settings, routes, serve as serve_office, serve_tls,
-    stamp_reports, tidy_daily,
+    Counter, Limits, MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics, Office, Settings, SettingsError, Tls,
+    TlsError, metrics_routes, read_settings, routes, serve as serve_plainly, serve_at, stamp_reports, tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -18,6 +19,9 @@ use crate::{answer::Answer, arguments::Serve, passphrase};
 
 /// Which file holds the settings, where no flag names one.
 const CONFIG: &str = "RIMSIDE_SERVE_CONFIG";
+
+/// How much whoever reads the counts may take: they are read by few and seldom.
+const WATCHED: Limits = Limits { connections: 16, ..Limits::USUAL };
 
 #[derive(Serialize)]
 struct Setting<'a> {
@@ -53,18 +57,25 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
     };
     let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
     runtime.block_on(async {
-        let listener = TcpListener::bind(settings.listen)
-            .await
-            .map_err(|error| told(&format!("{} cannot be listened at", settings.listen), &error))?;
-        let address = listener.local_addr().map_err(|error| told("no address", &error))?.to_string();
+        let listen = async |at: SocketAddr| {
+            let listener = TcpListener::bind(at).await;
+            let listener = listener.map_err(|error| told(&format!("{at} cannot be listened at"), &error))?;
+            let address = listener.local_addr().map_err(|error| told("no address", &error))?.to_string();
+            Ok::<_, Fault>((listener, address))
+        };
+        let (listener, address) = listen(settings.listen).await?;
+        let watched = match settings.metrics {
+            Some(at) => Some(listen(at).await?),
+            None => None,
+        };
         if arguments.check {
-            drop(listener);
             return Ok(say(&settings, address));
         }
+        let metrics = Arc::new(Metrics::new());
         let office = Office {
-            rows: Arc::clone(folder.rows()) as _,
-            shelf: Arc::clone(folder.shelf()) as _,
-            blobs: Arc::clone(folder.blobs()) as _,
+            rows: Arc::new(MeasuredRows::new(Arc::clone(folder.rows()) as _, Arc::clone(&metrics))),
+            shelf: Arc::new(MeasuredShelf::new(Arc::clone(folder.shelf()) as _, Arc::clone(&metrics))),
+            blobs: Arc::new(MeasuredBlobs::new(Arc::clone(folder.blobs()) as _, Arc::clone(&metrics))),
             logs: BTreeMap::from([(folder.firm().clone(), keeper.into())]),
             pages: settings.pages.clone(),
             world: Arc::new(Here),
@@ -74,11 +85,24 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         let office = Arc::new(office);
         let tidying = tokio::spawn(tidy_daily(Arc::clone(&office)));
         let stamping = authority.map(|authority| tokio::spawn(stamp_reports(Arc::clone(&office), Arc::new(authority))));
-        let routes = routes(office, limits.answer);
-        tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some()}));
-        match tls {
-            Some(tls) => serve_tls(listener, routes, limits, tls, closing()).await,
-            None => serve_office(listener, routes, limits, closing()).await,
+        tell(&serde_json::json!({
+            "at": WORLD.now().to_rfc3339(), "served": address, "tls": tls.is_some(),
+            "metrics": watched.as_ref().map(|(_, address)| address),
+        }));
+        let closed = closing();
+        say_to_starter(NotifyState::Ready);
+        let page = watched.map(|(listener, _)| {
+            let page = metrics_routes(Arc::clone(&metrics), Arc::clone(&office), settings.metrics_name_firms);
+            tokio::spawn(serve_plainly(listener, page, WATCHED, std::future::pending()))
+        });
+        let counter = Counter { limits, tls, metrics };
+        let told_to_close = async {
+            closed.await;
+            say_to_starter(NotifyState::Stopping);
+        };
+        serve_at(counter, listener, routes(office, limits.answer), told_to_close).await;
+        if let Some(page) = page {
+            page.abort();
         }
         tidying.abort();
         if let Some(stamping) = stamping {
@@ -169,18 +193,28 @@ fn tell_line(line: &str) {
     let _ = writeln!(std::io::stderr(), "{line}");
 }
 
-/// Comes when somebody ends the program, at the terminal or as a service.
-pub(super) async fn closing() {
+/// Says how far it is to whoever started it as a service and asked to be told (`sd_notify`); else nothing is said. Where
+/// nobody listens any more, the office goes on.
+fn say_to_starter(state: NotifyState<'_>) {
+    let _ = sd_notify::notify(&[state]);
+}
+
+/// Comes when somebody ends the program, at the terminal or as a service: from this call on, not from when it is waited for.
+pub(super) fn closing() -> impl Future<Output = ()> {
     #[cfg(unix)]
-    {
+    let ended = {
         use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut ended) = signal(SignalKind::terminate()) {
+        [SignalKind::terminate(), SignalKind::interrupt()].map(signal)
+    };
+    async move {
+        #[cfg(unix)]
+        if let [Ok(mut terminated), Ok(mut interrupted)] = ended {
             tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = ended.recv() => {}
+                _ = terminated.recv() => {}
+                _ = interrupted.recv() => {}
             }
             return;
         }
+        let _ = tokio::signal::ctrl_c().await;
     }
-    let _ = tokio::signal::ctrl_c().await;
 }

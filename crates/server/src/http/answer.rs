@@ -5,9 +5,27 @@ use axum::{
     http::StatusCode,
     response::{IntoResponse, Response},
 };
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use crate::{keeper::KeepError, store::StoreError};
+
+/// Why a request was refused.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Refused {
+    fault: Fault,
+}
+
+/// A fault, for programs and for people.
+#[derive(Serialize, JsonSchema)]
+struct Fault {
+    /// Which one, for programs.
+    code: &'static str,
+    /// What happened.
+    message: &'static str,
+    /// What to do.
+    hint: &'static str,
+}
 
 /// A fault as it is answered.
 #[derive(Debug)]
@@ -21,6 +39,18 @@ pub struct Refusal {
 impl Refusal {
     pub const fn new(status: StatusCode, code: &'static str, message: &'static str, hint: &'static str) -> Self {
         Self { status, code, message, hint }
+    }
+
+    pub(super) const fn status(&self) -> StatusCode {
+        self.status
+    }
+
+    pub(super) const fn code(&self) -> &'static str {
+        self.code
+    }
+
+    pub(super) const fn message(&self) -> &'static str {
+        self.message
     }
 
     pub const NOT_THERE: Self = Self::new(
@@ -130,8 +160,8 @@ impl Refusal {
 
 impl IntoResponse for Refusal {
     fn into_response(self) -> Response {
-        let fault = json!({"fault": {"code": self.code, "message": self.message, "hint": self.hint}});
-        (self.status, Json(fault)).into_response()
+        let fault = Fault { code: self.code, message: self.message, hint: self.hint };
+        (self.status, Json(Refused { fault })).into_response()
     }
 }
 

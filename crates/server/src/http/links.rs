@@ -3,20 +3,27 @@
 use std::sync::Arc;
 
 use axum::{
-    Json, Router,
-    body::{Body, Bytes},
-    extract::{DefaultBodyLimit, Path, State},
+    Json,
+    body::Body,
+    extract::{DefaultBodyLimit, State},
     http::{HeaderMap, StatusCode, header},
     response::{IntoResponse, Response},
-    routing::{get, post},
 };
+use chrono::{DateTime, Utc};
 use model::Sha256;
+use schemars::JsonSchema;
 use seal::{certificate::Role, sealing::add_token};
 use serde::{Deserialize, Serialize};
-use serde_json::{Value, json};
+use serde_json::Value;
+use utoipa_axum::{
+    router::{OpenApiRouter, UtoipaMethodRouterExt as _},
+    routes,
+};
 
 use super::{
     answer::Refusal,
+    document::refusals,
+    input::{At, Number, Sent},
     routes::{Office, Shared, aside, know},
 };
 use crate::{
@@ -35,26 +42,66 @@ const MOST_LETTER: usize = 256 * 1024;
 /// So many replies to one letter: whoever answers may correct himself, and not for ever.
 const MOST_REPLIES: u64 = 20;
 
-pub(super) fn routes() -> Router<Arc<Office>> {
-    Router::new()
-        .route("/v1/links", get(list).post(make))
-        .route("/v1/links/{number}", axum::routing::delete(close))
-        .route("/v1/letters", post(keep_letter).layer(DefaultBodyLimit::max(MOST_LETTER)))
-        .route("/v1/letters/{number}", get(read_letter))
-        .route("/link/{secret}", get(open))
-        .route("/link/{secret}/report.pdf", get(read_report))
-        .route("/link/{secret}/reply", post(reply).layer(DefaultBodyLimit::max(MOST_LETTER)))
+refusals! {
+    OfLinks: WHO, FAILED;
+    OfMaking: WHO, FORM, NOT_THERE, FAILED;
+    OfOne: WHO, NOT_THERE, FAILED;
+    OfWriting: WHO, FORM, FAILED;
+    OfLink: SHOWS_NOTHING, NOT_THERE, FAILED;
+    OfReplying: SHOWS_NOTHING, NOT_THERE, FORM, ENOUGH_REPLIES, FAILED;
 }
 
-#[derive(Deserialize)]
+pub(super) fn addresses() -> OpenApiRouter<Arc<Office>> {
+    OpenApiRouter::new()
+        .routes(routes!(list_links, make_link))
+        .routes(routes!(close_link))
+        .routes(routes!(keep_letter).layer(DefaultBodyLimit::max(MOST_LETTER)))
+        .routes(routes!(read_letter))
+        .routes(routes!(open_link))
+        .routes(routes!(read_report))
+        .routes(routes!(reply).layer(DefaultBodyLimit::max(MOST_LETTER)))
+}
+
+/// A link that is to be made.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct ToMake {
+pub(super) struct ToMake {
+    /// `report:` and the report's identity, or `letter:` and its number.
+    #[schemars(with = "String", extend("pattern" = "^(report:[0-9a-f]{64}|letter:[0-9]{1,19})$"))]
     shows: Shows,
+    /// For whom it is.
+    #[schemars(length(max = MOST_LABEL))]
     label: String,
+    /// How long it shows something.
+    #[schemars(range(min = 1, max = MOST_DAYS))]
     days: i64,
 }
 
-async fn make(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<Json<Value>, Refusal> {
+/// A link that was made. Its secret is told this once and kept nowhere.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct MadeLink {
+    /// Its number among the firm's.
+    number: u64,
+    /// What opens it.
+    secret: String,
+    /// When it ends.
+    #[schemars(with = "DateTime<Utc>")]
+    until: String,
+}
+
+/// Makes a link that shows one report or letter to whoever has it
+#[utoipa::path(
+    post,
+    path = "/v1/links",
+    request_body(content = ref("#/components/schemas/ToMake"), content_type = "application/json"),
+    responses(
+        (status = 200, description = "The link.",
+            body = ref("#/components/schemas/MadeLink"), content_type = "application/json"),
+        OfMaking,
+    ),
+    security(("token" = [])),
+)]
+async fn make_link(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Json<MadeLink>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         let ToMake { shows, label, days } = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
@@ -74,24 +121,42 @@ async fn make(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<
         let until = made_at + chrono::TimeDelta::days(days);
         let link = NewLink { secret: &digest, shows: &shows, label: &label, device: &device.device, made_at, until };
         let number = office.rows.open_link(&device.firm, &link)?;
-        Ok(Json(json!({ "number": number, "secret": secret, "until": until.to_rfc3339() })))
+        Ok(Json(MadeLink { number, secret, until: until.to_rfc3339() }))
     })
     .await
 }
 
-#[derive(Serialize)]
-struct Listed {
+/// A firm's links, the newest first.
+#[derive(Serialize, JsonSchema)]
+#[serde(transparent)]
+pub(super) struct ListedLinks(Vec<ListedLink>);
+
+/// A link as the firm sees it.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct ListedLink {
+    /// Its number.
     number: u64,
+    /// What it shows: `report:` and an identity, or `letter:` and a number.
     shows: String,
+    /// For whom it is.
     label: String,
+    /// When it was made.
+    #[schemars(with = "DateTime<Utc>")]
     made_at: String,
+    /// When it ends.
+    #[schemars(with = "DateTime<Utc>")]
     until: String,
+    /// When it was closed, if it was.
+    #[schemars(with = "Option<DateTime<Utc>>")]
     closed_at: Option<String>,
+    /// How often it was opened.
     opened: u64,
+    /// When it was opened last.
+    #[schemars(with = "Option<DateTime<Utc>>")]
     opened_at: Option<String>,
 }
 
-impl From<Link> for Listed {
+impl From<Link> for ListedLink {
     fn from(link: Link) -> Self {
         Self {
             number: link.number,
@@ -106,17 +171,42 @@ impl From<Link> for Listed {
     }
 }
 
-async fn list(State(office): Shared, headers: HeaderMap) -> Result<Json<Vec<Listed>>, Refusal> {
+/// Lists the firm's links, the newest first
+///
+/// A dealer's device sees its own.
+#[utoipa::path(
+    get,
+    path = "/v1/links",
+    responses(
+        (status = 200, description = "Links, closed ones too.",
+            body = ref("#/components/schemas/ListedLinks"), content_type = "application/json"),
+        OfLinks,
+    ),
+    security(("token" = [])),
+)]
+async fn list_links(State(office): Shared, headers: HeaderMap) -> Result<Json<ListedLinks>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         let links = office.rows.list_links(&device.firm)?;
         let may_see = |link: &Link| device.role != Role::Dealer || link.device == device.device;
-        Ok(Json(links.into_iter().filter(may_see).map(Listed::from).collect()))
+        Ok(Json(ListedLinks(links.into_iter().filter(may_see).map(ListedLink::from).collect())))
     })
     .await
 }
 
-async fn close(State(office): Shared, Path(number): Path<u64>, headers: HeaderMap) -> Result<StatusCode, Refusal> {
+/// Closes a link for good
+#[utoipa::path(
+    delete,
+    path = "/v1/links/{number}",
+    params(("number" = u64, Path, description = "The link's number.")),
+    responses((status = 204, description = "It shows nothing any more."), OfOne),
+    security(("token" = [])),
+)]
+async fn close_link(
+    State(office): Shared,
+    At(Number(number)): At<Number>,
+    headers: HeaderMap,
+) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         if device.role == Role::Dealer {
@@ -132,21 +222,82 @@ async fn close(State(office): Shared, Path(number): Path<u64>, headers: HeaderMa
     .await
 }
 
-async fn keep_letter(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<Json<Value>, Refusal> {
+/// The number of a letter that is kept.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct NumberedLetter {
+    /// Its number among the firm's.
+    number: u64,
+}
+
+/// Keeps a letter of questions
+#[utoipa::path(
+    post,
+    path = "/v1/letters",
+    request_body(content = std::collections::BTreeMap<String, Value>, content_type = "application/json",
+        description = "The letter, an object."),
+    responses(
+        (status = 200, description = "It is kept under this number.",
+            body = ref("#/components/schemas/NumberedLetter"), content_type = "application/json"),
+        OfWriting,
+    ),
+    extensions(("x-most-bytes" = json!(MOST_LETTER))),
+    security(("token" = [])),
+)]
+async fn keep_letter(
+    State(office): Shared,
+    headers: HeaderMap,
+    Sent(body): Sent,
+) -> Result<Json<NumberedLetter>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         let letter = canonical(&body)?;
         let number = office.rows.keep_letter(&device.firm, &letter, &device.device, office.world.now())?;
-        Ok(Json(json!({ "number": number })))
+        Ok(Json(NumberedLetter { number }))
     })
     .await
 }
 
+/// A letter with its replies as they came.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct KeptLetter {
+    /// The letter.
+    letter: Value,
+    /// When it was kept.
+    #[schemars(with = "DateTime<Utc>")]
+    written_at: String,
+    /// Its replies, in their order.
+    replies: Vec<KeptReply>,
+}
+
+/// A reply as it came.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct KeptReply {
+    /// The reply.
+    reply: Value,
+    /// When it came.
+    #[schemars(with = "DateTime<Utc>")]
+    at: String,
+}
+
+/// Reads a letter with its replies
+///
+/// A dealer's device reads its own.
+#[utoipa::path(
+    get,
+    path = "/v1/letters/{number}",
+    params(("number" = u64, Path, description = "The letter's number.")),
+    responses(
+        (status = 200, description = "The letter.",
+            body = ref("#/components/schemas/KeptLetter"), content_type = "application/json"),
+        OfOne,
+    ),
+    security(("token" = [])),
+)]
 async fn read_letter(
     State(office): Shared,
-    Path(number): Path<u64>,
+    At(Number(number)): At<Number>,
     headers: HeaderMap,
-) -> Result<Json<Value>, Refusal> {
+) -> Result<Json<KeptLetter>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         let letter = office.rows.letter(&device.firm, number)?;
@@ -156,15 +307,10 @@ async fn read_letter(
     .await
 }
 
-/// A letter with its replies as they came.
-fn tell_letter(letter: &crate::store::LetterRow) -> Value {
+fn tell_letter(letter: &crate::store::LetterRow) -> KeptLetter {
     let text = |text: &str| serde_json::from_str::<Value>(text).unwrap_or(Value::Null);
-    let replies = letter.replies.iter().map(|(reply, at)| json!({ "reply": text(reply), "at": at.to_rfc3339() }));
-    json!({
-        "letter": text(&letter.letter),
-        "written_at": letter.written_at.to_rfc3339(),
-        "replies": replies.collect::<Vec<_>>(),
-    })
+    let replies = letter.replies.iter().map(|(reply, at)| KeptReply { reply: text(reply), at: at.to_rfc3339() });
+    KeptLetter { letter: text(&letter.letter), written_at: letter.written_at.to_rfc3339(), replies: replies.collect() }
 }
 
 /// JSON, spelt as it came in meaning and in one way.
@@ -182,27 +328,76 @@ fn find(office: &Office, secret: &str) -> Result<(Link, Shows), Refusal> {
     Ok((link, shows))
 }
 
-/// What the link shows; each time that it is asked is counted.
-async fn open(State(office): Shared, Path(secret): Path<String>) -> Result<Json<Value>, Refusal> {
+/// What a link shows to whoever has it.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Opened {
+    /// Whose it is, as the log's addresses name the firm.
+    firm: String,
+    /// When the link ends.
+    #[schemars(with = "DateTime<Utc>")]
+    until: String,
+    /// What it shows.
+    shows: Shown,
+}
+
+/// A report or a letter.
+#[derive(Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Shown {
+    /// A report, which is read at `report.pdf` below.
+    Report {
+        /// Its identity.
+        identity: Sha256,
+        /// Bytes of its file.
+        length: u64,
+    },
+    /// A letter with its replies.
+    Letter(KeptLetter),
+}
+
+/// Says what a link shows
+///
+/// Each time that it is asked is counted.
+#[utoipa::path(
+    get,
+    path = "/link/{secret}",
+    params(("secret" = String, Path, description = "The link's secret.")),
+    responses(
+        (status = 200, description = "What it shows.",
+            body = ref("#/components/schemas/Opened"), content_type = "application/json"),
+        OfLink,
+    ),
+)]
+async fn open_link(State(office): Shared, At(secret): At<String>) -> Result<Json<Opened>, Refusal> {
     aside(&office, move |office| {
         let (link, shows) = find(office, &secret)?;
         let shown = match shows {
             Shows::Report(identity) => {
                 let report = office.rows.report(&link.firm, &identity)?.ok_or(Refusal::SHOWS_NOTHING)?;
-                json!({ "report": { "identity": report.identity, "length": report.length } })
+                Shown::Report { identity: report.identity, length: report.length }
             }
             Shows::Letter(number) => {
                 let letter = office.rows.letter(&link.firm, number)?.ok_or(Refusal::SHOWS_NOTHING)?;
-                json!({ "letter": tell_letter(&letter) })
+                Shown::Letter(tell_letter(&letter))
             }
         };
         office.rows.count_opening(&link.firm, link.number, office.world.now())?;
-        Ok(Json(json!({ "firm": link.firm.as_str(), "until": link.until.to_rfc3339(), "shows": shown })))
+        Ok(Json(Opened { firm: link.firm.as_str().to_owned(), until: link.until.to_rfc3339(), shows: shown }))
     })
     .await
 }
 
-async fn read_report(State(office): Shared, Path(secret): Path<String>) -> Result<Response, Refusal> {
+/// Reads the report that a link shows
+#[utoipa::path(
+    get,
+    path = "/link/{secret}/report.pdf",
+    params(("secret" = String, Path, description = "The link's secret.")),
+    responses(
+        (status = 200, description = "The sealed report.", body = Vec<u8>, content_type = "application/pdf"),
+        OfLink,
+    ),
+)]
+async fn read_report(State(office): Shared, At(secret): At<String>) -> Result<Response, Refusal> {
     let bytes = aside(&office, move |office| {
         let (link, shows) = find(office, &secret)?;
         let Shows::Report(identity) = shows else { return Err(Refusal::SHOWS_NOTHING) };
@@ -222,8 +417,19 @@ async fn read_report(State(office): Shared, Path(secret): Path<String>) -> Resul
 
 type Sha256AndLength = (Sha256, u64);
 
-/// Whoever has a letter's link may answer it; what was answered before stays.
-async fn reply(State(office): Shared, Path(secret): Path<String>, body: Bytes) -> Result<StatusCode, Refusal> {
+/// Replies to the letter that a link shows
+///
+/// What was answered before stays.
+#[utoipa::path(
+    post,
+    path = "/link/{secret}/reply",
+    params(("secret" = String, Path, description = "The link's secret.")),
+    request_body(content = std::collections::BTreeMap<String, Value>, content_type = "application/json",
+        description = "The reply, an object."),
+    responses((status = 204, description = "It is kept."), OfReplying),
+    extensions(("x-most-bytes" = json!(MOST_LETTER))),
+)]
+async fn reply(State(office): Shared, At(secret): At<String>, Sent(body): Sent) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let (link, shows) = find(office, &secret)?;
         let Shows::Letter(number) = shows else { return Err(Refusal::SHOWS_NOTHING) };

@@ -38,6 +38,7 @@ use super::{
     rate::Rate,
     tls::{STRICT, Tls},
 };
+use crate::metrics::{Metrics, count_request, wire};
 
 /// After a connection that could not be taken.
 const BREATH: Duration = Duration::from_millis(50);
@@ -63,27 +64,43 @@ pub struct Limits {
     pub proxy: Option<IpAddr>,
 }
 
+impl Limits {
+    /// Where nobody said anything.
+    pub const USUAL: Self = Self {
+        connections: 512,
+        head: Duration::from_secs(10),
+        answer: Duration::from_secs(30),
+        closing: Duration::from_secs(20),
+        address: Rate { per_minute: 6_000 },
+        device: Rate { per_minute: 3_000 },
+        enrol: Rate { per_minute: 10 },
+        proxy: None,
+    };
+}
+
 impl Default for Limits {
     fn default() -> Self {
-        Self {
-            connections: 512,
-            head: Duration::from_secs(10),
-            answer: Duration::from_secs(30),
-            closing: Duration::from_secs(20),
-            address: Rate { per_minute: 6_000 },
-            device: Rate { per_minute: 3_000 },
-            enrol: Rate { per_minute: 10 },
-            proxy: None,
-        }
+        Self::USUAL
     }
+}
+
+/// How an office meets whoever comes.
+#[derive(Default)]
+pub struct Counter {
+    /// How much anybody may take.
+    pub limits: Limits,
+    /// The certificate, where the office speaks TLS itself; every answer then says to come no other way.
+    pub tls: Option<Arc<Tls>>,
+    /// Where it is noted what comes and goes.
+    pub metrics: Arc<Metrics>,
 }
 
 /// Serves until `closing` comes; then no connection is taken any more, and what was begun is finished.
 pub async fn serve(listener: TcpListener, routes: Router, limits: Limits, closing: impl Future<Output = ()>) {
-    listen(listener, routes, limits, None, closing).await;
+    serve_at(Counter { limits, ..Counter::default() }, listener, routes, closing).await;
 }
 
-/// The same over TLS, and every answer says to come no other way.
+/// The same over TLS.
 pub async fn serve_tls(
     listener: TcpListener,
     routes: Router,
@@ -91,21 +108,19 @@ pub async fn serve_tls(
     tls: Arc<Tls>,
     closing: impl Future<Output = ()>,
 ) {
-    listen(listener, routes, limits, Some(tls), closing).await;
+    serve_at(Counter { limits, tls: Some(tls), ..Counter::default() }, listener, routes, closing).await;
 }
 
-async fn listen(
-    listener: TcpListener,
-    routes: Router,
-    limits: Limits,
-    tls: Option<Arc<Tls>>,
-    closing: impl Future<Output = ()>,
-) {
+/// The same as the counter says.
+pub async fn serve_at(counter: Counter, listener: TcpListener, routes: Router, closing: impl Future<Output = ()>) {
+    let Counter { limits, tls, metrics } = counter;
     let mut routes = routes.layer(middleware::from_fn_with_state(Arc::new(Door::new(&limits)), admit));
     if tls.is_some() {
         let strict = HeaderValue::from_static(STRICT);
         routes = routes.layer(SetResponseHeaderLayer::overriding(header::STRICT_TRANSPORT_SECURITY, strict));
     }
+    // Outermost, so that whoever is turned away at the door is counted too.
+    let routes = routes.layer(middleware::from_fn_with_state(Arc::clone(&metrics), count_request));
     let room = Arc::new(Semaphore::new(limits.connections));
     let guests = Arc::new(Guests::new(&limits));
     let graceful = GracefulShutdown::new();
@@ -125,7 +140,11 @@ async fn listen(
             sleep(BREATH).await;
             continue;
         };
-        let Some(guest) = guests.let_in(peer.ip()) else { continue };
+        let Some(guest) = guests.let_in(peer.ip()) else {
+            metrics.turned_away();
+            continue;
+        };
+        let (inside, stream) = (metrics.connected(), wire(&metrics, stream));
         let (routes, watcher) = (routes.clone(), graceful.watcher());
         let tls = tls.as_ref().map(|tls| TlsAcceptor::from(tls.config()));
         tokio::spawn(async move {
@@ -138,7 +157,7 @@ async fn listen(
                     }
                 }
             }
-            drop((place, guest));
+            drop((place, guest, inside));
         });
     }
     drop(listener);

@@ -3,17 +3,22 @@
 use std::sync::{Arc, PoisonError};
 
 use axum::{
-    Json, Router,
-    body::Bytes,
+    Json,
     extract::{DefaultBodyLimit, State},
     http::HeaderMap,
-    routing::post,
 };
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 use sync::{Bring, Brought};
+use utoipa_axum::{
+    router::{OpenApiRouter, UtoipaMethodRouterExt as _},
+    routes,
+};
 
 use super::{
     answer::Refusal,
+    document::refusals,
+    input::Sent,
     routes::{Office, Shared, aside, know},
     sync::{arrived, name},
 };
@@ -26,13 +31,35 @@ use crate::{
 /// A statement with its chain is a few kB.
 const MOST_STATEMENT: usize = 64 * 1024;
 
-pub(super) fn routes() -> Router<Arc<Office>> {
-    Router::new()
-        .route("/v1/reports", post(bring))
-        .route("/v1/statements", post(state).layer(DefaultBodyLimit::max(MOST_STATEMENT)))
+refusals! {
+    OfReports: WHO, SPOILT, FORM, NO_ROOT, NOT_OURS, FAILED;
+    OfStatements: WHO, SPOILT, FORM, NO_ROOT, NOT_OURS, NOT_THERE, FAILED;
 }
 
-async fn bring(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<Json<Brought>, Refusal> {
+pub(super) fn addresses() -> OpenApiRouter<Arc<Office>> {
+    OpenApiRouter::new()
+        .routes(routes!(bring_report))
+        .routes(routes!(state).layer(DefaultBodyLimit::max(MOST_STATEMENT)))
+}
+
+/// Brings a sealed report
+///
+/// The device says which file it has. Where the office lacks it, the pieces that it has are named, and the rest is sent to
+/// `/v1/blobs/{sha256}`; then this is asked again, and the report is looked at. Only what is sealed under the firm's root is
+/// taken.
+#[utoipa::path(
+    post,
+    path = "/v1/reports",
+    params(("Content-Digest" = String, Header, description = "The body's SHA-256, as RFC 9530 has it.")),
+    request_body(content = ref("#/components/schemas/Bring"), content_type = "application/json"),
+    responses(
+        (status = 200, description = "The report is here, or these pieces of it.",
+            body = ref("#/components/schemas/Brought"), content_type = "application/json"),
+        OfReports,
+    ),
+    security(("token" = [])),
+)]
+async fn bring_report(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Json<Brought>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         arrived(&headers, &body)?;
@@ -54,8 +81,34 @@ async fn bring(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result
     .await
 }
 
-/// Shows a signed statement and enters it into the log: from then on whoever looks sees that the report does not stand.
-async fn state(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<Json<Value>, Refusal> {
+/// Where a statement stands in the log.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Stated {
+    /// Its entry, counted from 0.
+    entry: u64,
+    /// When it was entered.
+    #[schemars(with = "chrono::DateTime<chrono::Utc>")]
+    at: String,
+}
+
+/// Shows a signed statement and enters it into the log
+///
+/// From then on whoever looks sees that the report does not stand.
+#[utoipa::path(
+    post,
+    path = "/v1/statements",
+    params(("Content-Digest" = String, Header, description = "The body's SHA-256, as RFC 9530 has it.")),
+    request_body(content = String, content_type = "application/x-pem-file",
+        description = "The statement, PEM, signed by the report's own signer or the firm's office."),
+    responses(
+        (status = 200, description = "It is shown and entered.",
+            body = ref("#/components/schemas/Stated"), content_type = "application/json"),
+        OfStatements,
+    ),
+    extensions(("x-most-bytes" = json!(MOST_STATEMENT))),
+    security(("token" = [])),
+)]
+async fn state(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Json<Stated>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         arrived(&headers, &body)?;
@@ -70,7 +123,7 @@ async fn state(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result
         let mut keeper = keeper.lock().unwrap_or_else(PoisonError::into_inner);
         let entered = keeper.enter(&[kind], now)?;
         let first = entered.first().ok_or(Refusal::FAILED)?;
-        Ok(Json(json!({ "entry": first.index, "at": first.entry.at.to_rfc3339() })))
+        Ok(Json(Stated { entry: first.index, at: first.entry.at.to_rfc3339() }))
     })
     .await
 }

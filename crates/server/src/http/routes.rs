@@ -3,28 +3,35 @@
 use std::{
     collections::BTreeMap,
     path::PathBuf,
-    sync::{Arc, Mutex, PoisonError},
+    sync::{Arc, LazyLock, Mutex, PoisonError},
     time::Duration,
 };
 
 use axum::{
     Json, Router,
-    body::Body,
-    extract::{DefaultBodyLimit, MatchedPath, Path, Request, State},
+    body::{Body, Bytes},
+    extract::{DefaultBodyLimit, MatchedPath, Request, State},
     handler::HandlerWithoutStateExt as _,
     http::{HeaderMap, HeaderValue, StatusCode, header},
     middleware::{self, Next},
     response::{IntoResponse, Response},
-    routing::{get, post},
 };
 use log::{CHECKPOINT, EntryKind};
+use model::DeviceId;
+use schemars::JsonSchema;
 use seal::signature::LoneSignature;
-use serde::Deserialize;
-use serde_json::json;
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
 use sync::Issued;
 use tower_http::{services::ServeDir, set_header::SetResponseHeaderLayer};
+use utoipa::openapi::OpenApi;
+use utoipa_axum::{router::OpenApiRouter, routes};
 
-use super::answer::Refusal;
+use super::{
+    answer::Refusal,
+    document::{describe, refusals},
+    input::{At, Sent},
+};
 use crate::{
     enrol::{OfficeWorld, digest_token, let_in},
     entering::may_enter,
@@ -35,6 +42,8 @@ use crate::{
 
 /// The office's answers are small, and so is what it is asked.
 const MOST_BYTES: usize = 16 * 1024;
+/// No code is longer, in bytes.
+const MOST_CODE: usize = 64;
 /// Whoever asks may look at whole files for ever.
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
@@ -58,21 +67,40 @@ pub struct Office {
 
 pub(super) type Shared = State<Arc<Office>>;
 
+refusals! {
+    OfNothing: ;
+    OfReadiness: FAILED;
+    OfLog: NOT_THERE, FAILED;
+    OfEnrolling: FORM, CODE, FAILED;
+    OfEntering: WHO, SPOILT, FORM, NOT_THERE, FAILED;
+}
+
+/// Every address with what is told of it. What is none of these is a page, or nothing.
+fn addresses() -> (Router<Arc<Office>>, OpenApi) {
+    OpenApiRouter::new()
+        .routes(routes!(health))
+        .routes(routes!(ready))
+        .routes(routes!(tell_document))
+        .routes(routes!(read_log))
+        .routes(routes!(enrol))
+        .routes(routes!(enter))
+        .merge(super::sync::addresses())
+        .merge(super::reports::addresses())
+        .merge(super::links::addresses())
+        .merge(super::certificates::addresses())
+        .merge(super::desk::addresses())
+        .split_for_parts()
+}
+
+/// What the office can be asked, as an `OpenAPI` 3.1 document.
+pub fn describe_api() -> Value {
+    describe(addresses().1)
+}
+
 /// All addresses; each request is answered within that time or not at all.
 pub fn routes(office: Arc<Office>, within: Duration) -> Router {
     let pages = office.pages.clone();
-    let routes = Router::new()
-        .route("/health", get(|| async { "ok\n" }))
-        .route("/ready", get(ready))
-        .route("/log/{firm}/{*path}", get(read_log))
-        .route("/v1/enrol", post(enrol))
-        .route("/v1/receipts", post(enter))
-        .merge(super::sync::routes())
-        .merge(super::reports::routes())
-        .merge(super::links::routes())
-        .merge(super::certificates::routes())
-        .merge(super::desk::routes())
-        .method_not_allowed_fallback(|| async { Refusal::NOT_THERE });
+    let routes = addresses().0.method_not_allowed_fallback(|| async { Refusal::NOT_THERE });
     let routes = match pages {
         Some(folder) => routes.fallback_service(give_pages(&folder)),
         None => routes.fallback(|| async { Refusal::NOT_THERE }),
@@ -142,6 +170,32 @@ pub(super) async fn aside<T: Send + 'static>(
     tokio::task::spawn_blocking(move || work(&office)).await.map_err(|_| Refusal::FAILED)?
 }
 
+/// Says that the office is open
+#[utoipa::path(get, path = "/health", responses((status = 200, description = "It is.", body = String), OfNothing))]
+async fn health() -> &'static str {
+    "ok\n"
+}
+
+static DOCUMENT: LazyLock<Bytes> = LazyLock::new(|| describe_api().to_string().into());
+
+/// Says what the office can be asked
+///
+/// This document.
+#[utoipa::path(
+    get,
+    path = "/openapi.json",
+    responses(
+        (status = 200, description = "OpenAPI 3.1.", body = std::collections::BTreeMap<String, Value>,
+            content_type = "application/json"),
+        OfNothing,
+    ),
+)]
+async fn tell_document() -> impl IntoResponse {
+    ([(header::CONTENT_TYPE, "application/json")], DOCUMENT.clone())
+}
+
+/// Says that the office and its store can work
+#[utoipa::path(get, path = "/ready", responses((status = 200, description = "They can.", body = String), OfReadiness))]
 async fn ready(State(office): Shared) -> Result<&'static str, Refusal> {
     aside(&office, |office| {
         for firm in office.logs.keys() {
@@ -152,10 +206,24 @@ async fn ready(State(office): Shared) -> Result<&'static str, Refusal> {
     .await
 }
 
-async fn read_log(
-    State(office): Shared,
-    Path((firm, path)): Path<(String, String)>,
-) -> Result<impl IntoResponse, Refusal> {
+/// Reads a file of a firm's public log
+///
+/// The signed head is `checkpoint`; tiles and entries stand where C2SP tlog-tiles puts them; beside them are the firm's
+/// papers. `path` may have several parts.
+#[utoipa::path(
+    get,
+    path = "/log/{firm}/{*path}",
+    params(
+        ("firm" = String, Path, description = "The firm.", pattern = "^[a-z0-9][a-z0-9-]{0,39}$"),
+        ("path" = String, Path, description = "The file."),
+    ),
+    responses(
+        (status = 200, description = "The file.",
+            content((String = "text/plain; charset=utf-8"), (Vec<u8> = "application/octet-stream"))),
+        OfLog,
+    ),
+)]
+async fn read_log(State(office): Shared, At((firm, path)): At<(String, String)>) -> Result<impl IntoResponse, Refusal> {
     let firm: FirmId = firm.parse().map_err(|_| Refusal::NOT_THERE)?;
     let changes = path == CHECKPOINT || CHANGING.contains(&path.as_str());
     let is_text = changes || path.starts_with(STATEMENTS);
@@ -169,40 +237,66 @@ async fn read_log(
     Ok(([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, keep)], Body::from(bytes)))
 }
 
-#[derive(Deserialize)]
+/// A device with a code.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct Enrolment {
+pub(super) struct Enrolment {
     /// May be left out where the office is one firm's alone.
     #[serde(default)]
     firm: Option<String>,
+    /// What the office made, as it was typed.
+    #[schemars(length(max = MOST_CODE))]
     code: String,
-    device: String,
+    /// The device's name for itself.
+    device: DeviceId,
 }
 
-async fn enrol(State(office): Shared, body: axum::body::Bytes) -> Result<Json<serde_json::Value>, Refusal> {
+/// A device that is in: what it may do, and by which root and log the firm is known.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Enrolled {
+    /// What the device shows with every request. It is told this once; the office keeps its digest alone.
+    token: String,
+    /// Its firm.
+    firm: String,
+    /// What it may do: Inspector, Dealer or Office.
+    role: &'static str,
+    /// The firm's root, PEM, where the office was told it.
+    root: Option<String>,
+    /// The key of the firm's log, where it is shown.
+    log: Option<String>,
+}
+
+/// Lets a device in that has a code
+#[utoipa::path(
+    post,
+    path = "/v1/enrol",
+    request_body(content = ref("#/components/schemas/Enrolment"), content_type = "application/json"),
+    responses(
+        (status = 200, description = "It is in.",
+            body = ref("#/components/schemas/Enrolled"), content_type = "application/json"),
+        OfEnrolling,
+    ),
+)]
+async fn enrol(State(office): Shared, Sent(body): Sent) -> Result<Json<Enrolled>, Refusal> {
     let asked: Enrolment = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
     let firm: FirmId = match &asked.firm {
         Some(firm) => firm.parse().map_err(|_| Refusal::CODE)?,
         None => only_firm(&office).ok_or(Refusal::FORM)?,
     };
-    let fits = |text: &str| text.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-');
-    if asked.device.is_empty() || asked.device.len() > 64 || !fits(&asked.device) || asked.code.len() > 64 {
+    if asked.code.len() > MOST_CODE {
         return Err(Refusal::FORM);
     }
     let name = firm.clone();
     let token = aside(&office, move |office| {
-        Ok(let_in(office.rows.as_ref(), office.world.as_ref(), &firm, (&asked.code, &asked.device))?)
+        Ok(let_in(office.rows.as_ref(), office.world.as_ref(), &firm, (&asked.code, asked.device.as_str()))?)
     })
     .await?;
     let token = token.ok_or(Refusal::CODE)?;
-    // With its token a device is told what it may do, and by which root and log the firm is known.
     aside(&office, move |office| {
-        let device = office.rows.find_device(&digest_token(&token))?.ok_or(Refusal::WHO)?;
+        let device = office.rows.find_device(&digest_token(&token))?.ok_or(Refusal::FAILED)?;
         let paper = |paper| read_paper(office.shelf.as_ref(), &name, paper);
-        Ok(Json(json!({
-            "token": token, "firm": name.as_str(), "role": device.role.name(),
-            "root": paper(ROOT)?, "log": paper(LOG_KEY)?,
-        })))
+        let (root, log) = (paper(ROOT)?, paper(LOG_KEY)?);
+        Ok(Json(Enrolled { token, firm: name.as_str().to_owned(), role: device.role.name(), root, log }))
     })
     .await
 }
@@ -219,9 +313,22 @@ pub(super) fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refus
     found.ok_or(Refusal::WHO)
 }
 
-/// Enters an issued report by its signature; its receipt comes back. The firm is the device's own: no address names one. What
-/// was not sealed under its root by somebody who may sign is not entered; what stands in the log keeps its receipt.
-async fn enter(State(office): Shared, headers: HeaderMap, body: axum::body::Bytes) -> Result<Response, Refusal> {
+/// Enters an issued report into the log of the device's firm
+///
+/// By its signature; the firm is the device's own: no address names one. What was not sealed under its root by somebody who
+/// may sign is not entered; what stands in the log keeps its receipt, and asking twice enters it once.
+#[utoipa::path(
+    post,
+    path = "/v1/receipts",
+    params(("Content-Digest" = Option<String>, Header, description = "The body's SHA-256, as RFC 9530 has it.")),
+    request_body(content = ref("#/components/schemas/Issued"), content_type = "application/json"),
+    responses(
+        (status = 200, description = "The log's receipt.", body = String, content_type = "text/plain; charset=utf-8"),
+        OfEntering,
+    ),
+    security(("token" = [])),
+)]
+async fn enter(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Response, Refusal> {
     let receipt = aside(&office, move |office| {
         let device = know(office, &headers)?;
         // A signature that was spoilt on the way would be refused for good.

@@ -3,22 +3,28 @@
 use std::sync::Arc;
 
 use axum::{
-    Json, Router,
-    body::{Body, Bytes},
-    extract::{DefaultBodyLimit, Path, State},
+    Json,
+    body::Body,
+    extract::{DefaultBodyLimit, State},
     http::{HeaderMap, StatusCode, header},
     response::{IntoResponse, Response},
-    routing::{get, post},
 };
 use model::{DeviceId, Sha256};
+use schemars::JsonSchema;
 use seal::certificate::Role;
 use sync::{
     Ask, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, MOST_ENTRY_BYTES, PIECE_BYTES, content_digest,
     pieces,
 };
+use utoipa_axum::{
+    router::{OpenApiRouter, UtoipaMethodRouterExt as _},
+    routes,
+};
 
 use super::{
-    answer::Refusal,
+    answer::{Refusal, Refused},
+    document::refusals,
+    input::{At, Sent},
     routes::{Office, Shared, aside, know},
 };
 use crate::{
@@ -30,15 +36,29 @@ use crate::{
 /// As many bytes of entries as are told at once, with room for what surrounds them.
 const MOST_TOLD: usize = 2 * (MOST_ASKED_BYTES + MOST_ENTRY_BYTES);
 
-pub(super) fn routes() -> Router<Arc<Office>> {
-    Router::new()
-        .route("/v1/sync", post(sync_entries).layer(DefaultBodyLimit::max(MOST_TOLD)))
-        .route("/v1/follow", post(follow))
-        .route("/v1/blobs/{sha256}", post(finish))
-        .route(
-            "/v1/blobs/{sha256}/{nth}",
-            get(read_piece).put(put_piece).layer(DefaultBodyLimit::max(PIECE_BYTES as usize)),
-        )
+refusals! {
+    OfSync: WHO, SPOILT, FORM, UNFIT, FAILED;
+    OfFinishing: WHO, SPOILT, FORM, NOT_THERE, NOT_WANTED, FAILED;
+    OfReading: WHO, NOT_FOR_YOU, NOT_THERE, FAILED;
+}
+
+pub(super) fn addresses() -> OpenApiRouter<Arc<Office>> {
+    OpenApiRouter::new()
+        .routes(routes!(sync_entries).layer(DefaultBodyLimit::max(MOST_TOLD)))
+        .routes(routes!(follow))
+        .routes(routes!(finish_blob))
+        .routes(routes!(read_piece, put_piece).layer(DefaultBodyLimit::max(PIECE_BYTES as usize)))
+}
+
+/// Why nothing of what was told was taken, where it stands against what is here.
+#[derive(JsonSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "the document asks for its form alone")]
+pub(super) enum NotTaken {
+    /// It was spoilt on the way.
+    Spoilt(Refused),
+    /// Another entry of this device and number is here.
+    Forked(Forked),
 }
 
 /// The device's name, as entries have it.
@@ -54,7 +74,26 @@ pub(super) fn arrived(headers: &HeaderMap, body: &[u8]) -> Result<(), Refusal> {
     }
 }
 
-async fn sync_entries(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<Response, Refusal> {
+/// Tells what the device wrote, and answers what it has not seen
+///
+/// Asking twice does nothing twice.
+#[utoipa::path(
+    post,
+    path = "/v1/sync",
+    params(("Content-Digest" = String, Header, description = "The body's SHA-256, as RFC 9530 has it.")),
+    request_body(content = ref("#/components/schemas/Ask"), content_type = "application/json"),
+    responses(
+        OfSync,
+        (status = 200, description = "What was told is here, safely.",
+            body = ref("#/components/schemas/Answer"), content_type = "application/json"),
+        (status = 409, description = "`spoilt-on-the-way`: what came is not what was sent; or another entry of this device \
+            and number is here, and nothing of what was told was taken.",
+            body = ref("#/components/schemas/NotTaken"), content_type = "application/json"),
+    ),
+    extensions(("x-most-bytes" = json!(MOST_TOLD))),
+    security(("token" = [])),
+)]
+async fn sync_entries(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Response, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
         arrived(&headers, &body)?;
@@ -71,7 +110,16 @@ async fn sync_entries(State(office): Shared, headers: HeaderMap, body: Bytes) ->
     .await
 }
 
-async fn follow(State(office): Shared, headers: HeaderMap, body: Bytes) -> Result<StatusCode, Refusal> {
+/// Lets a device go on under a new name, after its own row forked
+#[utoipa::path(
+    post,
+    path = "/v1/follow",
+    params(("Content-Digest" = String, Header, description = "The body's SHA-256, as RFC 9530 has it.")),
+    request_body(content = ref("#/components/schemas/Follow"), content_type = "application/json"),
+    responses((status = 204, description = "The new name is in, with the token that was told."), OfSync),
+    security(("token" = [])),
+)]
+async fn follow(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let before = know(office, &headers)?;
         arrived(&headers, &body)?;
@@ -90,11 +138,27 @@ async fn follow(State(office): Shared, headers: HeaderMap, body: Bytes) -> Resul
     .await
 }
 
+/// Puts a piece of a photograph, a recording or a report in its place
+///
+/// Only what an entry of the device speaks of is taken.
+#[utoipa::path(
+    put,
+    path = "/v1/blobs/{sha256}/{nth}",
+    params(
+        ("sha256" = String, Path, description = "SHA-256 of the whole file.", pattern = "^[0-9a-f]{64}$"),
+        ("nth" = u64, Path, description = "Which piece of 1048576 bytes, from 0; the last one may be shorter."),
+        ("Content-Digest" = String, Header, description = "The piece's SHA-256, as RFC 9530 has it."),
+    ),
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
+    responses((status = 204, description = "The piece, or the whole file, is here."), OfFinishing),
+    extensions(("x-most-bytes" = json!(PIECE_BYTES))),
+    security(("token" = [])),
+)]
 async fn put_piece(
     State(office): Shared,
-    Path((sha256, nth)): Path<(String, u64)>,
+    At((sha256, nth)): At<(String, u64)>,
     headers: HeaderMap,
-    body: Bytes,
+    Sent(body): Sent,
 ) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
@@ -115,11 +179,23 @@ async fn put_piece(
     .await
 }
 
-async fn finish(
+/// Says that all pieces of a file are there
+#[utoipa::path(
+    post,
+    path = "/v1/blobs/{sha256}",
+    params(
+        ("sha256" = String, Path, description = "SHA-256 of the whole file.", pattern = "^[0-9a-f]{64}$"),
+        ("Content-Digest" = String, Header, description = "The body's SHA-256, as RFC 9530 has it."),
+    ),
+    request_body(content = ref("#/components/schemas/Finish"), content_type = "application/json"),
+    responses((status = 204, description = "The file is here whole, safely."), OfFinishing),
+    security(("token" = [])),
+)]
+async fn finish_blob(
     State(office): Shared,
-    Path(sha256): Path<String>,
+    At(sha256): At<String>,
     headers: HeaderMap,
-    body: Bytes,
+    Sent(body): Sent,
 ) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
@@ -144,9 +220,25 @@ async fn finish(
     .await
 }
 
+/// Reads a piece of a photograph or recording
+///
+/// Not for a dealer's device.
+#[utoipa::path(
+    get,
+    path = "/v1/blobs/{sha256}/{nth}",
+    params(
+        ("sha256" = String, Path, description = "SHA-256 of the whole file.", pattern = "^[0-9a-f]{64}$"),
+        ("nth" = u64, Path, description = "Which piece of 1048576 bytes, from 0; beyond the end it is empty."),
+    ),
+    responses(
+        (status = 200, description = "The piece.", body = Vec<u8>, content_type = "application/octet-stream"),
+        OfReading,
+    ),
+    security(("token" = [])),
+)]
 async fn read_piece(
     State(office): Shared,
-    Path((sha256, nth)): Path<(String, u64)>,
+    At((sha256, nth)): At<(String, u64)>,
     headers: HeaderMap,
 ) -> Result<Response, Refusal> {
     let bytes = aside(&office, move |office| {
@@ -156,6 +248,8 @@ async fn read_piece(
             return Err(Refusal::NOT_FOR_YOU);
         }
         let sha256: Sha256 = sha256.parse().map_err(|_| Refusal::NOT_THERE)?;
+        // No file is longer, and a place beyond all of them is none that a disk could be asked for.
+        let nth = nth.min(pieces(MOST_BLOB_BYTES));
         office.blobs.piece(&device.firm, &sha256, nth)?.ok_or(Refusal::NOT_THERE)
     })
     .await?;

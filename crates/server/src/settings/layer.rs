@@ -62,9 +62,10 @@ impl Layers {
                 let text = match value {
                     Value::String(text) => text,
                     Value::Integer(number) => number.to_string(),
+                    Value::Boolean(is_so) => is_so.to_string(),
                     other => {
                         return Err(unreadable(format!(
-                            "{key}: got {}, expected a text or a number",
+                            "{key}: got {}, expected a text, a number, true or false",
                             other.type_str()
                         )));
                     }

@@ -67,14 +67,27 @@ fn a_value_that_does_not_fit_is_refused_with_where_it_came_from() {
         ("limits.connections", "-3"),
         ("limits.head-seconds", "86401"),
         ("limits.enrol-per-minute", "many"),
+        ("metrics.listen", "9418"),
+        ("metrics.firms", "yes"),
     ] {
         let error = read(&[(name, value)], &[], FILE).unwrap_err();
         assert!(error.starts_with(&format!("{name} (from flag): got {value:?}, expected ")), "{error}");
     }
     let error = read(&[], &[], "folder = [1]").unwrap_err();
-    assert!(error.contains("got array, expected a text or a number"), "{error}");
+    assert!(error.contains("got array, expected a text, a number, true or false"), "{error}");
     let error = read(&[], &[], "folder = \"x").unwrap_err();
     assert!(error.contains("/etc/rimside/office.toml") && error.contains("line 1"), "{error}");
+}
+
+#[test]
+fn nobody_reads_what_is_counted_unless_it_is_said_where() {
+    let settings = read(&[], &[], FILE).unwrap();
+    assert_eq!((settings.metrics, settings.metrics_name_firms), (None, false));
+    let text = format!("{FILE}\n[metrics]\nlisten = \"127.0.0.1:9418\"\nfirms = true\n");
+    let settings = read(&[], &[], &text).unwrap();
+    assert_eq!(settings.metrics.map(|address| address.port()), Some(9418));
+    assert!(settings.metrics_name_firms);
+    assert_eq!(origin(&settings, "metrics.firms"), "true from file, /etc/rimside/office.toml");
 }
 
 #[test]

@@ -123,7 +123,21 @@ impl Answer {
 
 impl Desk {
     pub async fn ask(&self, method: &str, path: &str, token: Option<&str>, body: &str) -> Answer {
+        self.ask_with(method, path, token, &[], body).await
+    }
+
+    pub async fn ask_with(
+        &self,
+        method: &str,
+        path: &str,
+        token: Option<&str>,
+        headers: &[(&str, &str)],
+        body: &str,
+    ) -> Answer {
         let mut request = Request::builder().method(method).uri(path);
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
         if let Some(token) = token {
             request = request.header(header::AUTHORIZATION, format!("Bearer {token}"));
         }
