@@ -102,12 +102,16 @@ pub fn move_office(folder: &Path, stores: &Stores, way: Way, now: DateTime<Utc>)
     let (here, there) = (Stores::default().open_files(folder)?, stores.open_files(folder)?);
     let own = End {
         rows: SqliteRows::open(&folder.join("office.sqlite"))?,
-        blobs: &*here.1,
-        shelf: &*here.0,
+        blobs: &*here.blobs,
+        shelf: &*here.shelf,
         called: "its own folder".to_owned(),
     };
-    let far =
-        End { rows: PostgresRows::connect(address)?, blobs: &*there.1, shelf: &*there.0, called: stores.describe() };
+    let far = End {
+        rows: PostgresRows::connect(address)?,
+        blobs: &*there.blobs,
+        shelf: &*there.shelf,
+        called: stores.describe(),
+    };
     // Where the files stay in the folder, there are none to carry.
     let files = stores.blobs.is_some();
     let check = |shelf: &dyn Shelf| {
@@ -141,10 +145,9 @@ fn carry<A: Database, B: Database>(
     if let Some(whither) = left.filter(|_| expected.as_deref() != Some(COMING)) {
         return Err(MoveError::Gone { whither });
     }
-    if expected.is_none() {
-        if let Some(table) = to.rows.db.each(|statements| find_taken(statements, firm))? {
-            return Err(MoveError::Taken { firm: firm.clone(), table });
-        }
+    let taken = to.rows.db.each(|statements| find_taken(statements, firm))?;
+    if let Some(table) = taken.filter(|_| expected.is_none()) {
+        return Err(MoveError::Taken { firm: firm.clone(), table });
     }
     to.rows.db.together(firm, |statements| mark(statements, firm, COMING, now))?;
     // Most of the bytes, while nothing is held up.

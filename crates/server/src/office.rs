@@ -171,8 +171,8 @@ impl LogFolder {
         let firm = Self::read_firm(folder)?;
         let stores = stores.open(folder, &firm)?;
         // Whoever reads the log is told its key where the log is.
-        if read_paper(&*stores.shelf, &firm, LOG_KEY)?.as_deref() != Some(text.as_str()) {
-            stores.shelf.put(&firm, LOG_KEY, text.as_bytes())?;
+        if read_paper(&*stores.files.shelf, &firm, LOG_KEY)?.as_deref() != Some(text.as_str()) {
+            stores.files.shelf.put(&firm, LOG_KEY, text.as_bytes())?;
         }
         Ok(Self { top: folder.to_owned(), key, firm, stores })
     }
@@ -217,12 +217,12 @@ impl LogFolder {
 
     /// Its public files.
     pub const fn shelf(&self) -> &Arc<dyn Shelf> {
-        &self.stores.shelf
+        &self.stores.files.shelf
     }
 
     /// What devices photographed and recorded.
     pub const fn blobs(&self) -> &Arc<dyn Blobs> {
-        &self.stores.blobs
+        &self.stores.files.blobs
     }
 
     /// The folder that any web server can serve, where the files are in the office's own folder.
@@ -242,7 +242,7 @@ impl LogFolder {
         if key.public() != self.key.public_key() {
             return Err(LogFolderError::OtherKey);
         }
-        let (rows, shelf) = (Arc::clone(&self.stores.rows) as _, Arc::clone(&self.stores.shelf));
+        let (rows, shelf) = (Arc::clone(&self.stores.rows) as _, Arc::clone(&self.stores.files.shelf));
         let mut keeper = LogKeeper::open(rows, shelf, self.firm.clone(), self.key.name(), key)?;
         keeper.ask_witnesses(self.read_witnesses()?);
         Ok(keeper)
@@ -283,7 +283,7 @@ impl LogFolder {
     /// # Errors
     /// The store.
     pub fn head(&self) -> Result<Option<Checkpoint>, StoreError> {
-        read_head(&*self.stores.shelf, &self.firm)
+        read_head(&*self.stores.files.shelf, &self.firm)
     }
 }
 

@@ -28,12 +28,18 @@ impl std::fmt::Debug for Stores {
     }
 }
 
+/// Those of files.
+#[derive(Clone)]
+pub(crate) struct Files {
+    pub shelf: Arc<dyn Shelf>,
+    pub blobs: Arc<dyn Blobs>,
+}
+
 /// An office's stores, opened.
 #[derive(Clone)]
 pub(crate) struct Opened {
     pub rows: Arc<dyn AllRows>,
-    pub shelf: Arc<dyn Shelf>,
-    pub blobs: Arc<dyn Blobs>,
+    pub files: Files,
 }
 
 impl Stores {
@@ -73,19 +79,18 @@ impl Stores {
             Some(address) => unless_moved(PostgresRows::connect(address)?, firm)?,
             None => unless_moved(SqliteRows::open(&folder.join("office.sqlite"))?, firm)?,
         };
-        let (shelf, blobs) = self.open_files(folder)?;
-        Ok(Opened { rows, shelf, blobs })
+        Ok(Opened { rows, files: self.open_files(folder)? })
     }
 
     /// Opens those of files.
-    pub(crate) fn open_files(&self, folder: &Path) -> Result<(Arc<dyn Shelf>, Arc<dyn Blobs>), StoreError> {
-        Ok(if let Some(address) = &self.blobs {
+    pub(crate) fn open_files(&self, folder: &Path) -> Result<Files, StoreError> {
+        if let Some(address) = &self.blobs {
             let objects = Objects::open(address, &self.asked_with)?;
-            (Arc::new(ObjectShelf::open(objects.below("public"))), Arc::new(ObjectBlobs::open(&objects)))
-        } else {
-            let (public, blobs) = (folder.join("public"), folder.join("blobs"));
-            (Arc::new(FolderShelf::open(&public)?), Arc::new(FolderBlobs::open(&blobs)?))
-        })
+            let shelf = Arc::new(ObjectShelf::open(objects.below("public")));
+            return Ok(Files { shelf, blobs: Arc::new(ObjectBlobs::open(&objects)) });
+        }
+        let shelf = Arc::new(FolderShelf::open(&folder.join("public"))?);
+        Ok(Files { shelf, blobs: Arc::new(FolderBlobs::open(&folder.join("blobs"))?) })
     }
 }
 

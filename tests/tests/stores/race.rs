@@ -6,6 +6,7 @@ use std::{
     io::Write as _,
     path::{Path, PathBuf},
     process::{Child, Stdio},
+    sync::Arc,
 };
 
 use chrono::{DateTime, Utc};
@@ -79,15 +80,14 @@ fn child_process() {
             std::thread::sleep(std::time::Duration::from_millis(20));
         }
     };
-    let (mut rows, mut keeper) = (None, None);
+    let (mut rows, mut keeper): (Option<Arc<PostgresRows>>, Option<LogKeeper>) = (None, None);
     for nth in 1..=25 {
         let text = format!("{name} {nth}");
         again(&mut || {
-            let rows = match &rows {
-                Some(rows) => rows,
-                None => rows
-                    .insert(std::sync::Arc::new(PostgresRows::connect(database).map_err(|error| error.to_string())?)),
-            };
+            if rows.is_none() {
+                rows = Some(Arc::new(PostgresRows::connect(database).map_err(|error| error.to_string())?));
+            }
+            let rows = rows.as_ref().unwrap();
             let end = rows.row_end(&firm(), &device).map_err(|error| error.to_string())?.map_or(0, |end| end.count);
             if end < nth {
                 let new = entry(&device, nth);
@@ -100,14 +100,12 @@ fn child_process() {
         write_down(folder, &format!("{name}.entries"), &nth.to_string());
         again(&mut || {
             let rows = rows.as_ref().unwrap();
-            let keeper: &mut LogKeeper = match &mut keeper {
-                Some(keeper) => keeper,
-                None => {
-                    let shelf = std::sync::Arc::new(ObjectShelf::open(objects(endpoint, "public")));
-                    let opened = LogKeeper::open(std::sync::Arc::clone(rows) as _, shelf, firm(), NAME, key());
-                    keeper.insert(opened.map_err(|error| error.to_string())?)
-                }
-            };
+            if keeper.is_none() {
+                let shelf = Arc::new(ObjectShelf::open(objects(endpoint, "public")));
+                let opened = LogKeeper::open(Arc::clone(rows) as _, shelf, firm(), NAME, key());
+                keeper = Some(opened.map_err(|error| error.to_string())?);
+            }
+            let keeper = keeper.as_mut().unwrap();
             keeper.enter(&[issued(&text)], at()).map(|_| ()).map_err(|error| error.to_string())
         });
         write_down(folder, &format!("{name}.logged"), &text);

@@ -127,7 +127,7 @@ const PAGE: u64 = 256;
 
 impl<D: Database> EntryRows for Rows<D> {
     fn epoch(&self, firm: &FirmId, draw: &str) -> Result<String, StoreError> {
-        let known = || self.find("SELECT epoch FROM counts WHERE firm = ?1", &[firm.into()], |row| row.text());
+        let known = || self.find("SELECT epoch FROM counts WHERE firm = ?1", &[firm.into()], Row::text);
         if let Some(epoch) = known()? {
             return Ok(epoch);
         }
@@ -142,7 +142,7 @@ impl<D: Database> EntryRows for Rows<D> {
 
     fn digest(&self, firm: &FirmId, id: &EntryId) -> Result<Option<Sha256>, StoreError> {
         let sql = "SELECT digest FROM entries WHERE firm = ?1 AND device = ?2 AND seq = ?3";
-        self.find(sql, &[firm.into(), id.device.as_str().into(), Given::count(id.seq)?], |row| row.sha256())
+        self.find(sql, &[firm.into(), id.device.as_str().into(), Given::count(id.seq)?], Row::sha256)
     }
 
     fn take(&self, firm: &FirmId, new: &NewEntries<'_>) -> Result<(), StoreError> {
@@ -225,7 +225,7 @@ impl<D: Database> EntryRows for Rows<D> {
 
     fn wanted(&self, firm: &FirmId, device: &DeviceId, most: u64) -> Result<Vec<Sha256>, StoreError> {
         let sql = "SELECT sha256 FROM wanted WHERE firm = ?1 AND device = ?2 ORDER BY sha256 LIMIT ?3";
-        self.list(sql, &[firm.into(), device.as_str().into(), Given::count(most)?], |row| row.sha256())
+        self.list(sql, &[firm.into(), device.as_str().into(), Given::count(most)?], Row::sha256)
     }
 
     fn share_wanted(&self, firm: &FirmId, from: &DeviceId, to: &DeviceId) -> Result<(), StoreError> {
@@ -252,6 +252,6 @@ impl<D: Database> EntryRows for Rows<D> {
 
     fn blob(&self, firm: &FirmId, sha256: &Sha256) -> Result<Option<u64>, StoreError> {
         let sql = "SELECT length FROM blobs WHERE firm = ?1 AND sha256 = ?2";
-        self.find(sql, &[firm.into(), sha256.into()], |row| row.count())
+        self.find(sql, &[firm.into(), sha256.into()], Row::count)
     }
 }

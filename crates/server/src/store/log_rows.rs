@@ -2,7 +2,7 @@
 
 use super::{
     FirmId, StoreError,
-    rows::{Database, Given, Rows, Statements},
+    rows::{Database, Given, Row, Rows, Statements},
 };
 
 /// The rows of the logs. What a function has said it did is on the disk when it returns; a row is never changed.
@@ -63,7 +63,7 @@ impl<D: Database> LogRows for Rows<D> {
 
     fn head(&self, firm: &FirmId) -> Result<Option<String>, StoreError> {
         let sql = "SELECT head FROM log_heads WHERE firm = ?1 ORDER BY size DESC LIMIT 1";
-        self.find(sql, &[firm.into()], |row| row.text())
+        self.find(sql, &[firm.into()], Row::text)
     }
 
     fn keep_head(&self, firm: &FirmId, size: u64, text: &str) -> Result<(), StoreError> {

@@ -85,8 +85,9 @@ impl ObjectBlobs {
 
     fn throw_away(&self, coming: &str) -> Result<(), StoreError> {
         self.running.forget(coming);
-        let names = self.pieces.list(coming)?.into_iter().map(|(name, _)| format!("{coming}/{name}"));
-        self.pieces.take_away(names.collect())
+        let found = self.pieces.list(coming)?;
+        let names: Vec<String> = found.into_iter().map(|(name, _)| format!("{coming}/{name}")).collect();
+        self.pieces.take_away(&names)
     }
 
     /// The pieces of so many bytes in their order, and their digest together. None where one is missing or has another
@@ -102,7 +103,7 @@ impl ObjectBlobs {
         found.retain(|&nth, _| nth < pieces(length));
         let bad = found.values().filter(|piece| unfit(piece)).map(|piece| piece.place(coming)).collect::<Vec<_>>();
         if !bad.is_empty() || found.len() as u64 != pieces(length) {
-            self.pieces.take_away(bad)?;
+            self.pieces.take_away(&bad)?;
             return Ok(None);
         }
         let mut digest = sha2::Sha256::new();
@@ -226,7 +227,7 @@ impl Blobs for ObjectBlobs {
             let loose: Vec<String> = names.into_iter().filter(|name| !kept.contains(name)).collect();
             if !loose.is_empty() {
                 count += 1;
-                self.pieces.take_away(loose)?;
+                self.pieces.take_away(&loose)?;
             }
         }
         Ok(count)

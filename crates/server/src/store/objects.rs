@@ -17,7 +17,7 @@ use super::{StoreError, remote::wait};
 const SIDE_BY_SIDE: usize = 8;
 /// How long a store has for one answer, and for all tries of one.
 const ANSWER: Duration = Duration::from_secs(20);
-const TRIES: Duration = Duration::from_secs(60);
+const TRIES: Duration = Duration::from_mins(1);
 
 /// Objects below a place in a store.
 #[derive(Debug, Clone)]
@@ -67,7 +67,7 @@ impl Objects {
     }
 
     fn place(&self, name: &str) -> Path {
-        name.split('/').filter(|step| !step.is_empty()).fold(self.top.clone(), |place, step| place.join(step))
+        name.split('/').filter(|step| !step.is_empty()).fold(self.top.clone(), Path::join)
     }
 
     /// Puts objects in their places, each whole or not at all; they last when this returns.
@@ -109,7 +109,7 @@ impl Objects {
     }
 
     /// Takes objects away. Those that are not there are not missed.
-    pub(super) fn take_away(&self, names: Vec<String>) -> Result<(), StoreError> {
+    pub(super) fn take_away(&self, names: &[String]) -> Result<(), StoreError> {
         wait(async {
             let places: Vec<_> = names.iter().map(|name| Ok(self.place(name))).collect();
             let places = stream::iter(places).boxed();

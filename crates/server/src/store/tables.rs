@@ -149,3 +149,39 @@ const POSTGRES: [(&str, &str); 4] =
 pub(super) fn spell_for_postgres(step: &str) -> String {
     POSTGRES.iter().fold(step.to_owned(), |text, (here, there)| text.replace(here, there))
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use rusqlite::Connection;
+
+    use super::*;
+
+    /// Whoever carries rows elsewhere must not leave a column behind that a later form has brought.
+    #[test]
+    fn the_tables_are_those_of_the_database() {
+        let db = Connection::open_in_memory().unwrap();
+        for step in STEPS {
+            db.execute_batch(step).unwrap();
+        }
+        let mut query = db.prepare("SELECT name FROM sqlite_schema WHERE type = 'table'").unwrap();
+        let names: BTreeSet<String> = query.query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect();
+        // What says that rows have moved does not move.
+        let known = TABLES.iter().map(|table| table.name).chain(["moved"]).map(str::to_owned);
+        assert_eq!(names, known.collect());
+        for table in &TABLES {
+            let mut query = db.prepare("SELECT name, type, pk FROM pragma_table_info(?1)").unwrap();
+            let columns = query.query_map([table.name], |row| {
+                Ok((row.get::<_, String>(0)?, row.get::<_, String>(1)?, row.get::<_, usize>(2)?))
+            });
+            let columns: Vec<_> = columns.unwrap().map(Result::unwrap).collect();
+            let own: BTreeSet<_> = table.columns.iter().map(|(name, kind)| (*name, *kind)).collect();
+            let real = columns.iter().map(|(name, kind, _)| (&**name, &**kind)).collect();
+            assert_eq!(own, real, "{}", table.name);
+            let key: BTreeSet<_> = table.columns.iter().take(table.key).map(|(name, _)| *name).collect();
+            let real = columns.iter().filter(|(_, _, place)| *place > 0).map(|(name, _, _)| &**name).collect();
+            assert_eq!((key, table.columns[0].0), (real, "firm"), "{}", table.name);
+        }
+    }
+}
