@@ -7,15 +7,17 @@ mod desk;
 mod served;
 
 use std::{
+    fs,
     io::Write as _,
     process::{Command, Stdio},
 };
 
 use api::model::{Carried, Change, Entry, EntryId, Salt, Sha256};
 use desk::Desk;
+use seal::sealing::lone_signature;
 use serde_json::{Value, json};
 use served::{Served, ask, checkout, serve, tool};
-use server::sync::{Ask, Finish};
+use server::sync::{Ask, Finish, Issued};
 
 fn set_up() -> Desk {
     let desk = Desk::lay_out();
@@ -75,7 +77,10 @@ fn entry(device: &str, photograph: &Sha256) -> Carried {
 
 #[test]
 fn what_an_office_does_is_counted_and_nobody_is_named() {
-    let desk = set_up();
+    let desk = Desk::set_up();
+    desk.expect(0, &["log", "found", "log", "--name", "log.example/firm", "--passphrase-file", "passphrase"]);
+    desk.expect(0, &["office", "show", "log", "--firm", "firm"]);
+    desk.expect(0, &desk.seal("report.pdf"));
     let served = serve(&desk, &["metrics.listen=127.0.0.1:0"]);
     let before = Counted::read(&served);
     assert_eq!(before.value("rimside_build_info", &[("version", env!("CARGO_PKG_VERSION"))]), 1);
@@ -95,8 +100,8 @@ fn what_an_office_does_is_counted_and_nobody_is_named() {
     assert_eq!(served.ask(&token, "PUT", &format!("/v1/blobs/{}/0", Sha256::of(b"")), &bytes).0, 404);
     let finish = serde_json::to_vec(&Finish { length: 5000 }).unwrap();
     assert_eq!(served.ask(&token, "POST", &path, &finish).0, 204);
-    let issued = json!({ "report": Sha256::of(b"a report"), "signature": Sha256::of(b"its signature") });
-    assert_eq!(served.ask(&token, "POST", "/v1/receipts", issued.to_string().as_bytes()).0, 200);
+    let issued = Issued::carry(&lone_signature(&fs::read(desk.at("report.pdf")).unwrap()).unwrap());
+    assert_eq!(served.ask(&token, "POST", "/v1/receipts", &serde_json::to_vec(&issued).unwrap()).0, 200);
     assert_eq!(served.ask("nobody", "GET", "/v1/links", b"").0, 401);
     assert_eq!(served.ask("nobody", "BREW", "/tea", b"").0, 404);
     let counted = Counted::read(&served);

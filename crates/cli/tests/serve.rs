@@ -71,6 +71,7 @@ fn an_office_lets_a_device_in_gives_receipts_and_ends_when_told() {
     let desk = Desk::set_up();
     desk.expect(0, &desk.seal("report.pdf"));
     desk.expect(0, &["log", "found", "log", "--name", "log.example/firm", "--passphrase-file", "passphrase"]);
+    desk.expect(0, &["office", "show", "log", "--firm", "firm"]);
     let checked =
         desk.expect(0, &["serve", "log", "--listen", "127.0.0.1:0", "--check", "--passphrase-file", "passphrase"]);
     assert!(checked.contains("can be served"), "{checked}");

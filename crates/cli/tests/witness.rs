@@ -58,7 +58,7 @@ fn a_witness_proves_the_time_and_a_log_does_not_wait_for_it() {
     let run = |code, arguments: &[String]| desk.expect(code, &arguments.iter().map(String::as_str).collect::<Vec<_>>());
     assert!(run(0, &add(&url)).contains("asked from now on"));
     assert!(run(0, &add(&url)).contains("as it was already"));
-    run(70, &add("https://witness.example"));
+    run(70, &add("ftp://witness.example"));
     assert!(enter(&desk, "first.pdf").contains("proven by the witness that you gave"));
     // Killed as a machine loses its power: the report goes without, and says so.
     child.kill().unwrap();

@@ -72,7 +72,7 @@ refusals! {
     OfReadiness: FAILED;
     OfLog: NOT_THERE, FAILED;
     OfEnrolling: FORM, CODE, FAILED;
-    OfEntering: WHO, SPOILT, FORM, NOT_THERE, FAILED;
+    OfEntering: WHO, SPOILT, FORM, NOT_OURS, NO_ROOT, NOT_THERE, FAILED;
 }
 
 /// Every address with what is told of it. What is none of these is a page, or nothing.
