@@ -1,7 +1,7 @@
 //! Photographs through the office to a store of objects, and straight to it.
 
 use std::{
-    io::{BufRead as _, BufReader, Read as _, Write as _},
+    io::{Read as _, Write as _},
     net::TcpStream,
     time::Instant,
 };
@@ -16,7 +16,6 @@ const COUNT: usize = 10;
 
 pub struct Put {
     photographs: Photographs,
-    straight: BufReader<TcpStream>,
     host: String,
     kept: u64,
 }
@@ -24,11 +23,8 @@ pub struct Put {
 impl Put {
     pub fn new(office: &str, endpoint: &str) -> Result<Self> {
         let host = endpoint.trim_start_matches("http://").to_owned();
-        let stream = TcpStream::connect(&host)?;
-        stream.set_nodelay(true)?;
         // A device of its own: the others push entries.
-        let photographs = Photographs::open(office, super::DEVICES)?;
-        Ok(Self { photographs, straight: BufReader::new(stream), host, kept: 0 })
+        Ok(Self { photographs: Photographs::open(office, super::DEVICES)?, host, kept: 0 })
     }
 
     /// The seconds through the office, and straight.
@@ -41,37 +37,22 @@ impl Put {
         Ok((seconds, begun.elapsed().as_secs_f64()))
     }
 
+    /// One connection for each, as this store closes them: the office's client has to make new ones as well.
     fn put(&mut self, bytes: &[u8]) -> Result<()> {
         self.kept += 1;
-        let stream = self.straight.get_mut();
-        write!(
-            stream,
-            "PUT /{BUCKET}/straight/{} HTTP/1.1\r\nHost: {}\r\nContent-Length: {}\r\n\r\n",
+        let mut stream = TcpStream::connect(&self.host)?;
+        let head = format!(
+            "PUT /{BUCKET}/straight/{} HTTP/1.1\r\nHost: {}\r\nContent-Length: {}\r\nConnection: close\r\n\r\n",
             self.kept,
             self.host,
             bytes.len()
-        )?;
+        );
+        stream.write_all(head.as_bytes())?;
         stream.write_all(bytes)?;
-        let (mut status, mut length) = (String::new(), 0);
-        if self.straight.read_line(&mut status)? == 0 {
-            // It closes a connection after each answer: another one.
-            bail!("the store of objects keeps no connection open");
-        }
-        loop {
-            let mut line = String::new();
-            self.straight.read_line(&mut line)?;
-            let line = line.trim_end().to_ascii_lowercase();
-            if line.is_empty() {
-                break;
-            }
-            if let Some(told) = line.strip_prefix("content-length:") {
-                length = told.trim().parse()?;
-            }
-        }
-        let mut rest = vec![0; length];
-        self.straight.read_exact(&mut rest)?;
-        if !status.contains(" 200") {
-            bail!("the store of objects answers {status}");
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer)?;
+        if !answer.starts_with("HTTP/1.1 200") {
+            bail!("the store of objects answers {}", answer.lines().next().unwrap_or_default());
         }
         Ok(())
     }
