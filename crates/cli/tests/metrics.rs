@@ -145,8 +145,8 @@ fn a_store_that_fails_shows_among_the_failures() {
     assert_eq!(served.ask(&token, "POST", "/v1/sync", &serde_json::to_vec(&told).unwrap()).0, 200);
     // A file stands where the folder of what is coming would be.
     let coming = desk.at("log/blobs/coming");
-    std::fs::remove_dir_all(&coming).unwrap();
-    std::fs::write(&coming, "").unwrap();
+    fs::remove_dir_all(&coming).unwrap();
+    fs::write(&coming, "").unwrap();
     assert_eq!(served.ask(&token, "PUT", &format!("/v1/blobs/{photograph}/0"), &bytes).0, 503);
     let counted = Counted::read(&served);
     let staging = [("store", "blobs"), ("operation", "stage")];
