@@ -1,8 +1,9 @@
 //! Carrying an office from its own folder to a database and a store of objects, and back.
 //!
-//! Every row is written in one transaction, read back and compared before the place where it was is closed for good; both
-//! places are marked from the beginning of it to its end, so that at no time two of them take entries or sign heads: two
-//! histories under one key would make every receipt worthless.
+//! The place where it goes is marked from the beginning to the end and takes nothing meanwhile. Every row is written there in
+//! one transaction, read back and compared while the rows where it was are locked, and before that lock is let go the old
+//! place is marked for good. So at no time two of them take entries or sign heads: two histories under one key would make
+//! every receipt worthless.
 
 mod files;
 mod rows;

@@ -46,7 +46,7 @@ pub enum OfficeCommand {
     Restore(Restore),
     /// Carry the office from its own folder to the stores that DATABASE_URL and BLOB_URL name, or back. Close it first.
     #[command(
-        after_help = "Every row is compared where it came to, every photograph read again, the log audited; until all of it is\nthere, it is served at neither place. The folder keeps the log's keys either way.\n\nExample:\n  DATABASE_URL=postgres://rimside@db.example/rimside BLOB_URL=s3://photographs/office \\\n    rimside office move office --to stores"
+        after_help = "Every row is compared where it came to, every photograph read again, the log audited; then the old place is\nclosed for good. The folder keeps the log's keys either way.\n\nExample:\n  DATABASE_URL=postgres://rimside@db.example/rimside BLOB_URL=s3://photographs/office \\\n    rimside office move office --to stores"
     )]
     Move(MoveOffice),
 }

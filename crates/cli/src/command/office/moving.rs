@@ -69,7 +69,7 @@ fn fault(error: &MoveError) -> Fault {
         MoveError::Log(_) => ("log-not-kept", "look at the log with `rimside log audit` before going on"),
         _ => (
             "not-moved",
-            "nothing is served at either place until `rimside office move` has come to its end: run it once more",
+            "it is still where it was, or marked at both places: run it once more, which finishes or begins anew",
         ),
     };
     Fault { code, message: error.to_string(), hint: Some(hint.to_owned()) }
