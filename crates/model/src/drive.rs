@@ -184,7 +184,8 @@ pub struct Order {
     pub phase_deg: f64,
     /// Amplitude while rolling at the same speeds in m/s².
     pub coasting_m_per_s2: f64,
-    /// Amplitude that noise alone reaches anywhere that was looked at with a chance of one in a hundred.
+    /// Noise floor in m/s²: the least amplitude that this drive tells to a tenth, ten standard deviations of what noise
+    /// does to it. Smaller ones can stand out of noise too: `chance_of_noise` says so.
     pub floor_m_per_s2: f64,
     /// Chance that noise alone reaches this amplitude somewhere that was looked at.
     pub chance_of_noise: f64,

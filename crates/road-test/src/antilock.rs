@@ -8,7 +8,7 @@ use crate::{STANDARD_GRAVITY, figure::combined, pulsation::Turns, signal::Signal
 const LOW_HZ: f64 = 2.6;
 const HIGH_HZ: f64 = 13.0;
 /// Least modulation that is called one, in m/s². The project's assumption.
-const LEAST: f64 = 0.32;
+const LEAST: f64 = 0.26;
 const WINDOW_S: f64 = 0.5;
 const SLOWEST_M_PER_S: f64 = 2.5;
 

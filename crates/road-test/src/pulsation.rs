@@ -1,8 +1,13 @@
 //! Pulsation: what comes with the wheel's turns. A disc of uneven thickness pulses once or twice a turn.
 
-use model::{AxleFit, Braking, Order, Pulsation, TyreSize};
+mod order;
+mod stretch;
+
+use model::{AxleFit, Braking, Pulsation, TyreSize};
 
 use crate::{signal::Signal, speed::Track};
+use order::tell;
+use stretch::{Stretch, together};
 
 /// Rolling circumference in m: 3.05 times the diameter (ETRTO, from memory); the free tyre has π times. The difference,
 /// three percent, is its uncertainty.
@@ -20,111 +25,10 @@ pub(crate) struct Turns {
 const TOLERANCE: f64 = 0.035;
 /// Where no tyre size is known: those of cars with such brakes.
 const WIDEST: (f64, f64) = (1.95, 2.30);
+/// Chance of noise under which an order is sure enough to measure the way by.
+const SURE: f64 = 1e-6;
 const ORDERS: u8 = 4;
-const LEAST_TURNS: f64 = 5.0;
 const SLOWEST_M_PER_S: f64 = 2.5;
-
-/// A stretch of drive as acceleration over way.
-struct Stretch {
-    /// Way of each row in m, from the beginning.
-    way: Vec<f64>,
-    /// Acceleration without its slow part.
-    value: Vec<f64>,
-    /// Weight of each row: a Hann window over the way, times the way that the row stands for.
-    weight: Vec<f64>,
-    total: f64,
-    length_m: f64,
-    /// The fastest order that the rows can show with a circumference of one metre.
-    most: f64,
-}
-
-impl Stretch {
-    fn of(signal: &Signal<'_>, track: &Track, from: f64, to: f64, circumference: f64) -> Option<Self> {
-        let rows = signal.rows(from, to);
-        let times = &signal.time_s[rows.clone()];
-        let mut way = Vec::with_capacity(times.len());
-        for &time in times {
-            way.push(track.way_at(time)?);
-        }
-        let (first, last) = (*way.first()?, *way.last()?);
-        if last - first < (LEAST_TURNS + 1.0) * circumference {
-            return None;
-        }
-        let raw = &signal.raw[rows];
-        let trend = Trend::new(&way, raw);
-        let half = circumference / 2.0;
-        let (begin, end) = (first + half, last - half);
-        let length = end - begin;
-        let (mut kept_way, mut value, mut weight) = (Vec::new(), Vec::new(), Vec::new());
-        for nth in 1..way.len() - 1 {
-            if way[nth] <= begin || way[nth] >= end {
-                continue;
-            }
-            // The mean over one turn holds no order at all.
-            value.push(raw[nth] - trend.mean(way[nth] - half, way[nth] + half));
-            let hann = 0.5 - 0.5 * libm::cos(2.0 * std::f64::consts::PI * (way[nth] - begin) / length);
-            weight.push(hann * (way[nth + 1] - way[nth - 1]) / 2.0);
-            kept_way.push(way[nth] - begin);
-        }
-        let total: f64 = weight.iter().sum();
-        let duration = times[times.len() - 1] - times[0];
-        let fastest = track.speed_at(times[0])?.max(track.speed_at(times[times.len() - 1])?);
-        let rate = times.len() as f64 / duration;
-        (total > 0.0).then_some(Self {
-            way: kept_way,
-            value,
-            weight,
-            total,
-            length_m: length,
-            most: 0.4 * rate / fastest,
-        })
-    }
-
-    /// Amplitude and phase at so many periods a metre.
-    fn amplitude(&self, per_metre: f64) -> (f64, f64) {
-        let (mut cosine, mut sine) = (0.0, 0.0);
-        for ((way, value), weight) in self.way.iter().zip(&self.value).zip(&self.weight) {
-            let (s, c) = libm::sincos(2.0 * std::f64::consts::PI * per_metre * way);
-            cosine += weight * value * c;
-            sine += weight * value * s;
-        }
-        (2.0 * libm::hypot(cosine, sine) / self.total, libm::atan2(sine, cosine))
-    }
-
-    /// Independent looks within the window: a Hann window spreads a line over one and a half.
-    fn resolution(&self) -> f64 {
-        1.5 / self.length_m
-    }
-}
-
-/// The running integral of a signal over the way.
-struct Trend<'a> {
-    way: &'a [f64],
-    sums: Vec<f64>,
-    values: &'a [f64],
-}
-
-impl<'a> Trend<'a> {
-    fn new(way: &'a [f64], values: &'a [f64]) -> Self {
-        let mut sums = vec![0.0; way.len()];
-        for nth in 1..way.len() {
-            sums[nth] = sums[nth - 1] + (values[nth] + values[nth - 1]) / 2.0 * (way[nth] - way[nth - 1]);
-        }
-        Self { way, sums, values }
-    }
-
-    fn at(&self, way: f64) -> f64 {
-        let after = self.way.partition_point(|&one| one < way).clamp(1, self.way.len() - 1);
-        let span = self.way[after] - self.way[after - 1];
-        let share = if span > 0.0 { ((way - self.way[after - 1]) / span).clamp(0.0, 1.0) } else { 0.0 };
-        let value = self.values[after - 1] + (self.values[after] - self.values[after - 1]) * share;
-        self.sums[after - 1] + (self.values[after - 1] + value) / 2.0 * span * share
-    }
-
-    fn mean(&self, from: f64, to: f64) -> f64 {
-        (self.at(to) - self.at(from)) / (to - from)
-    }
-}
 
 /// Where a braking is steady and fast enough to look for orders.
 fn steady(signal: &Signal<'_>, track: &Track, braking: &Braking) -> Option<(f64, f64)> {
@@ -138,17 +42,6 @@ fn steady(signal: &Signal<'_>, track: &Track, braking: &Braking) -> Option<(f64,
         to += 0.02;
     }
     (to - from > 0.5).then_some((from, to))
-}
-
-/// Amplitudes of all stretches together, in the mean of their squares weighted by their turns.
-fn together(stretches: &[Stretch], per_metre: f64) -> f64 {
-    let (mut power, mut length) = (0.0, 0.0);
-    for stretch in stretches {
-        let (amplitude, _) = stretch.amplitude(per_metre);
-        power += amplitude * amplitude * stretch.length_m;
-        length += stretch.length_m;
-    }
-    if length > 0.0 { libm::sqrt(power / length) } else { 0.0 }
 }
 
 /// Looks for what comes with the wheel's turns. None where no braking is long and steady enough.
@@ -215,40 +108,19 @@ pub(crate) fn find_pulsation(
         _ => AxleFit::CannotTell,
     };
     // What is slow is taken out anew, over the turn that was found.
-    let (stretches, coasting) = (cut(&steady, circumference), cut(rolling, circumference));
+    let (mut stretches, coasting) = (cut(&steady, circumference), cut(rolling, circumference));
     let longest = stretches.iter().max_by(|a, b| a.length_m.total_cmp(&b.length_m))?;
-    let between = [1.3, 1.4, 1.5, 1.6, 1.7, 2.3, 2.4, 2.5, 2.6, 2.7, 3.3, 3.4, 3.5, 3.6, 3.7];
-    let squares = between.iter().filter(|&&order| order / circumference < most).map(|&order| {
-        let amplitude = together(&stretches, order / circumference);
-        amplitude * amplitude
-    });
-    let squares: Vec<f64> = squares.collect();
-    let noise = libm::sqrt(squares.iter().sum::<f64>() / squares.len().max(1) as f64);
     let tried = ranges.iter().map(|(low, high)| (1.0 / low - 1.0 / high) / longest.resolution()).sum::<f64>().max(1.0);
-    let looks = stretches.len() as f64;
-    // The mean of several squares of noise is gamma-distributed; for one it is exponential.
-    let chance = |amplitude: f64| {
-        let single = gamma_tail(looks, looks * amplitude * amplitude / (noise * noise).max(1e-12));
-        (1.0 - libm::pow(1.0 - single, tried)).clamp(0.0, 1.0)
-    };
-    let mut steps = (0..200).map(|nth| noise * libm::pow(1.02, f64::from(nth)));
-    let floor = steps.find(|&floor| chance(floor) <= 0.01).unwrap_or(50.0 * noise);
+    // What is surely there may show how far each braking's way is off; noise would be sought out by it.
+    let is_sure = |order| tell(order, circumference, tried, &stretches, &coasting).chance_of_noise < SURE;
+    if (1..=2).any(is_sure) {
+        for stretch in &mut stretches {
+            stretch.fit_scale(circumference);
+        }
+    }
     let orders = (1..=ORDERS)
         .filter(|&order| f64::from(order) / circumference < most)
-        .map(|order| {
-            let per_metre = f64::from(order) / circumference;
-            let amplitude = together(&stretches, per_metre);
-            let (_, phase) = longest.amplitude(per_metre);
-            Order {
-                order,
-                braking_m_per_s2: libm::sqrt((amplitude * amplitude - noise * noise).max(0.0)),
-                uncertainty_m_per_s2: noise / libm::sqrt(2.0 * looks),
-                phase_deg: phase.to_degrees().rem_euclid(360.0),
-                coasting_m_per_s2: together(&coasting, per_metre),
-                floor_m_per_s2: floor,
-                chance_of_noise: chance(amplitude),
-            }
-        })
+        .map(|order| tell(order, circumference, tried, &stretches, &coasting))
         .collect();
     let top = (4.5_f64).min(most * circumference);
     let lines = (top / 0.02) as usize;
@@ -262,18 +134,6 @@ pub(crate) fn find_pulsation(
             .map(|order| (order, together(&stretches, order / circumference)))
             .collect(),
     })
-}
-
-/// The upper tail of a gamma distribution with a whole shape: `e^{-x} Σ x^k / k!`.
-fn gamma_tail(shape: f64, x: f64) -> f64 {
-    let (mut term, mut sum) = (1.0, 0.0);
-    let mut k = 0.0;
-    while k < shape {
-        sum += term;
-        k += 1.0;
-        term *= x / k;
-    }
-    (libm::exp(-x) * sum).min(1.0)
 }
 
 impl Turns {

@@ -57,8 +57,8 @@ fn of_drive(index: u32, drive: &MeasuredDrive) -> Vec<Measured> {
                 value,
                 "m/s²",
                 format!(
-                    "Amplitude over {:.0} turns of {:.3} m; {:.2} m/s² while rolling at the same speeds, and noise alone \
-                     reaches {:.2} m/s² in one drive of a hundred.",
+                    "Amplitude over {:.0} turns of {:.3} m; {:.2} m/s² while rolling at the same speeds; this drive tells \
+                     amplitudes from {:.2} m/s² to a tenth.",
                     seen.turns, seen.circumference_m, order.coasting_m_per_s2, order.floor_m_per_s2
                 ),
                 Source::ProjectAssumption,

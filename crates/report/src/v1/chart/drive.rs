@@ -189,11 +189,14 @@ impl DrivePlot {
         let mut spectrum = seen.spectrum.clone();
         spectrum.sort_by(|one, other| one.0.total_cmp(&other.0));
         self.line(spectrum.into_iter().map(|(order, amplitude)| panel.at(order, amplitude)).collect(), 0.9);
-        if let Some(floor) = seen.orders.first().map(|order| order.floor_m_per_s2) {
-            let points = vec![panel.at(first, floor), panel.at(last, floor)];
+        if let (Some(lowest), Some(highest)) = (seen.orders.first(), seen.orders.last()) {
+            let between = seen.orders.iter().map(|order| (f64::from(order.order), order.floor_m_per_s2));
+            let ends = [(first, lowest.floor_m_per_s2), (last, highest.floor_m_per_s2)];
+            let floor = ends[..1].iter().copied().chain(between).chain(ends[1..].iter().copied());
+            let points = floor.map(|(order, floor)| panel.at(order, floor)).collect();
             self.strokes.push(Stroke { points, width: 0.6, dashed: true });
-            let (_, y) = panel.at(last, floor);
-            self.write((WIDTH, y - 3.0), Anchor::End, "what noise alone reaches in one drive of a hundred");
+            let (_, y) = panel.at(last, highest.floor_m_per_s2);
+            self.write((WIDTH, y - 3.0), Anchor::End, "from here up an amplitude is told to a tenth");
         }
         panel.draw_foot(self, "times a turn");
         top + PANEL + FOOT
