@@ -32,7 +32,6 @@ export const answer = {
   distance: "Distance run, for comparison",
   cost: "What renewal costs",
   warnings: "Reasons not to drive",
-  noWarnings: "No reason was found among what was looked at. That is no clearance.",
   opened: "Where this comes from",
   rests: "Rests on",
   sources: { inspection: "found on the visit", part_mark: "the part's own mark", common_practice: "common practice, no source", project_assumption: "the project's assumption", arithmetic: "arithmetic" },
@@ -94,5 +93,4 @@ export const prices = {
   yearly: "Distance in a year",
   years: "Years",
   asking: "Asking price",
-  storeUse: "Store it",
 };

@@ -106,5 +106,4 @@ export const words = {
   },
   size: (bytes: number) => (bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`),
   percent: (share: number) => `${Math.round(share * 100)} %`,
-  uncertain: (value: string, uncertainty: string, unit: string) => `${value} ± ${uncertainty} ${unit}`,
 };

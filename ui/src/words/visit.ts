@@ -143,7 +143,6 @@ export const fields = {
   lining: (axle: string) => `Lining when new, ${axle}`,
   renewal: (axle: string) => `Renewal mark of the lining, ${axle}`,
   tyre: (axle: string) => `Tyre, ${axle}`,
-  tyreParts: { width: "width", aspect: "aspect", rim: "rim" },
   disc: (corner: string) => `Disc ${corner}: its own marks`,
   serial: "Serial number",
   diameter: "Outer diameter",
