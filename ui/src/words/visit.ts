@@ -12,7 +12,7 @@ export const inspection = {
   conflictPick: "Choose what counts; the other stays in the notebook's history.",
   nextLook: "The look that would settle most:",
   doNotDrive: "Do not drive.",
-  noClearance: "No warning here is not a clearance.",
+  noClearance: "That no warning stands here is no clearance.",
   earlier: "Earlier visits",
   sealed: "Sealed reports of this inspection",
 };
