@@ -16,8 +16,8 @@ export const office = {
   noRoot: "The office shows no root of the firm yet: it takes no sealed reports until it does.",
   receipted: "The firm's public log has it; the receipt is in the file.",
   notReceipted: "Not in the firm's public log yet; until then only your own clock says since when.",
-  isTold: "also at the office",
-  notTold: "not at the office yet",
+  isTold: "Also at the office.",
+  notTold: "Not at the office yet.",
   certificate: {
     title: "Have a key certified by the firm",
     intro: (firm: string) => `A key is made on this device and stays here. ${firm} certifies it, and what you seal is the firm's.`,
