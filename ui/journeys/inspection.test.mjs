@@ -183,7 +183,7 @@ test("an inspection from installing to a sealed report, offline", async () => {
   await page.getByRole("heading", { name: "Figures, and where they come from" }).waitFor();
   await page.locator("summary", { hasText: "Front left" }).click();
   await page.locator("summary", { hasText: "Where this comes from" }).first().click();
-  await page.getByText("the part's own mark").first().waitFor();
+  await page.getByText("marked on the part").first().waitFor();
 
   // Sealed: a wrong passphrase changes nothing.
   await page.getByRole("link", { name: "Seal" }).click();

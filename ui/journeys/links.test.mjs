@@ -256,7 +256,7 @@ test("the office at its desk lets devices in and shuts them out", async () => {
   await desk.getByText(/certified for Jon Merrick/).waitFor();
   await desk.getByRole("button", { name: "Shut out: Saltmarsh Motor House" }).click();
   await desk.getByText(/a dealer's, shut out/).waitFor();
-  await dealer.getByRole("button", { name: "Sync now" }).click();
+  await dealer.getByRole("button", { name: "Send and fetch now" }).click();
   await dealer.getByText("The office does not let this device in any more.").first().waitFor();
   writeFileSync(join(pictures, "complaints.txt"), complaints.join("\n"));
 });

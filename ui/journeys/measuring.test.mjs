@@ -1,4 +1,4 @@
-// A drive recorded by a phone whose motion, place and sound are played to it, and a face whose ring is marked with the finger.
+// A drive recorded by a phone whose motion, position and sound are played to it, and a face whose ring is marked with the finger.
 import assert from "node:assert/strict";
 import { readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
@@ -67,7 +67,7 @@ test("a drive is recorded, measured and drawn", async () => {
   });
   await page.reload();
   await onTheRoad(page);
-  await page.getByRole("button", { name: "Record motion, place and sound" }).click();
+  await page.getByRole("button", { name: "Record motion, position and sound" }).click();
   await page.getByText("Recording, 0:0").waitFor();
   const motion = rows(join(visit, "recordings/motion.csv"));
   await play(page, motion);
@@ -96,7 +96,7 @@ test("a phone that dies while it records loses seconds, and what there is can be
   const { context } = await device(browser, { permissions: PHONES });
   let page = await open(context, host.url);
   const id = await onTheRoad(page);
-  await page.getByRole("button", { name: "Record motion, place and sound" }).click();
+  await page.getByRole("button", { name: "Record motion, position and sound" }).click();
   await page.getByText("Recording, 0:0").waitFor();
   await play(page, rows(join(visit, "recordings/motion.csv")));
   // A piece is in the notebook every two seconds.

@@ -43,7 +43,7 @@ test("what one phone writes is at the office and on the other phone, with its ph
   await phone.getByText(/\d entr.* not at the office yet/).waitFor();
   await office.serve();
   await phone.goto(`${office.url}index.html#/settings`);
-  await phone.getByRole("button", { name: "Sync now" }).click();
+  await phone.getByRole("button", { name: "Send and fetch now" }).click();
   await phone.getByText(/also at the office \d\d:\d\d/).waitFor({ timeout: 60_000 });
 
   const other = await open(tomas.context, office.url);
@@ -59,7 +59,7 @@ test("what one phone writes is at the office and on the other phone, with its ph
   const name = listed.find((one) => one.label === "Tomas's phone").device;
   cli("office", "shut-out", office.place, name);
   await other.goto(`${office.url}index.html#/settings`);
-  await other.getByRole("button", { name: "Sync now" }).click();
+  await other.getByRole("button", { name: "Send and fetch now" }).click();
   await other.getByText("The office does not let this device in any more.").first().waitFor();
   await other.goto(`${office.url}index.html#/`);
   await other.getByText("PM 47 RIM").first().waitFor();

@@ -62,7 +62,7 @@ impl Explained for ShowError {
         match self {
             Self::World(error) => error.hint(),
             Self::Report { .. } | Self::Record { .. } => {
-                Some("expected a report (PDF) or a record (JSON) of ours".to_owned())
+                Some("give a sealed report (PDF) or a record (JSON), as this program writes them".to_owned())
             }
         }
     }

@@ -57,7 +57,7 @@ fn read(file: &Path) -> Result<Passphrase, Fault> {
     let mut line = read_line().map_err(|error| Fault {
         code: "no-passphrase",
         message: format!("the passphrase could not be read from {}: {error}", file.display()),
-        hint: None,
+        hint: Some("name a file that you may read with it on its first line, or - for standard input".to_owned()),
     })?;
     line.truncate(line.find(['\r', '\n']).unwrap_or(line.len()));
     Ok(Passphrase::from(line))

@@ -16,7 +16,7 @@ let whole: Promise<unknown> | null = null;
 
 async function fetchWhole(): Promise<unknown> {
   const answer = await fetch(wholeAddress);
-  if (!answer.ok || !answer.body) throw new Error(`the renderer could not be fetched (${answer.status})`);
+  if (!answer.ok || !answer.body) throw new Error(`what draws the pages could not be fetched (${answer.status}); open this page again while there is a network`);
   const of = Number(answer.headers.get("content-length")) || null;
   const parts: Uint8Array<ArrayBuffer>[] = [];
   let done = 0;
@@ -29,7 +29,7 @@ async function fetchWhole(): Promise<unknown> {
   const bytes = await new Blob(parts).arrayBuffer();
   const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   const hex = [...digest].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  if (hex !== WHOLE_SHA256) throw new Error("the renderer that came is not the one that belongs to this page");
+  if (hex !== WHOLE_SHA256) throw new Error("what came to draw the pages is not the one that belongs to this page; open this page again, and do not rely on the file until it could be checked");
   return startWhole({ module_or_path: bytes });
 }
 

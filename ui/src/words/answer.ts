@@ -2,7 +2,7 @@
 
 export const visits = {
   few: "A drawing needs two visits whose odometer was read.",
-  how: "Filled: the disc, by the worst of its bulk and faces. Open: the pads, by the worse one. The upright line through each is its 95 % interval; the heavy line is the mark.",
+  how: "Filled: the disc, by the worst of the whole disc and its faces. Open: the pads, by the worse one. The upright line through each is its 95 % interval; the heavy line is the mark.",
   label: (corner: string) => `Wear against distance, ${corner}; the figures stand below`,
   mark: "mark",
   fresh: "new",
@@ -31,11 +31,10 @@ export const answer = {
   measured: "Measured against limits",
   distance: "Distance run, for comparison",
   cost: "What renewal costs",
-  warnings: "Reasons not to drive",
-  noWarnings: "No reason was found among what was looked at. That is no clearance.",
+  warnings: "Not to be driven, or to be seen to first",
   opened: "Where this comes from",
   rests: "Rests on",
-  sources: { inspection: "found on the visit", part_mark: "the part's own mark", common_practice: "common practice, no source", project_assumption: "the project's assumption", arithmetic: "arithmetic" },
+  sources: { inspection: "found at this visit", part_mark: "marked on the part", common_practice: "rule of thumb of the trade, no source", project_assumption: "assumption of this method", arithmetic: "arithmetic" },
   bulk: "whole disc",
   outerFace: "outer face",
   innerFace: "inner face",
@@ -94,5 +93,4 @@ export const prices = {
   yearly: "Distance in a year",
   years: "Years",
   asking: "Asking price",
-  storeUse: "Store it",
 };

@@ -88,11 +88,14 @@ export const words = {
     title: "Cautions and shortcuts",
     cautions: [
       "This is an inspection of what could be seen and measured on the day. It does not replace the maker's procedure, local law or a licensed workshop.",
-      "If a finding says do not drive, do not drive. That no such finding is shown is never a clearance.",
+      "If a finding says do not drive, do not drive. The absence of such a finding is never a clearance.",
       "Lift a car only on level ground, with stands at the maker's points and the wheels chocked. Never work under a jack alone.",
       "Discs stay hot for long after a drive. Do not cool them with water.",
-      "Do not blow brake dust about; wear a mask and gloves.",
-      "The driver never holds the phone.",
+      "Brake dust: never blow it off; keep it wet or enclosed, and wear a mask and gloves.",
+      "The corners are seen before the road is driven. Local law, the owner's leave and insurance decide whether and where you may drive.",
+      "The driver never holds the phone. A passenger does, or it is fixed and started before moving off.",
+      "Cold, wet or rusty discs void the low-speed dab.",
+      "A roller tester only where the car's maker allows it.",
     ],
     keys: "Keys",
     list: [
@@ -106,5 +109,4 @@ export const words = {
   },
   size: (bytes: number) => (bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`),
   percent: (share: number) => `${Math.round(share * 100)} %`,
-  uncertain: (value: string, uncertainty: string, unit: string) => `${value} ± ${uncertainty} ${unit}`,
 };

@@ -46,7 +46,6 @@ export const keys = {
   differs: "The two differ.",
   make: "Make the key",
   making: "Making the key; this takes a few seconds.",
-  firmIs: "Firm",
   inspectorIs: "Inspector",
   fingerprint: "Fingerprint of the root",
   fingerprintHint: "Readers compare this with what you give out, on your cards and your site.",

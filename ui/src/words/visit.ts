@@ -12,7 +12,7 @@ export const inspection = {
   conflictPick: "Choose what counts; the other stays in the notebook's history.",
   nextLook: "The look that would settle most:",
   doNotDrive: "Do not drive.",
-  noClearance: "No warning here is not a clearance.",
+  noClearance: "That no warning stands here is no clearance.",
   earlier: "Earlier visits",
   sealed: "Sealed reports of this inspection",
 };
@@ -143,7 +143,6 @@ export const fields = {
   lining: (axle: string) => `Lining when new, ${axle}`,
   renewal: (axle: string) => `Renewal mark of the lining, ${axle}`,
   tyre: (axle: string) => `Tyre, ${axle}`,
-  tyreParts: { width: "width", aspect: "aspect", rim: "rim" },
   disc: (corner: string) => `Disc ${corner}: its own marks`,
   serial: "Serial number",
   diameter: "Outer diameter",

@@ -46,7 +46,7 @@ pub(super) enum DoorError {
     Face(#[from] MeasureError),
     #[error("the ZIP file: {0}")]
     Zip(#[from] zip::result::ZipError),
-    #[error("there are no keys on this device yet")]
+    #[error("there is no signing key on this device yet")]
     NoKeys,
     #[error("the firm's office has certified nobody as a dealer on this device")]
     NoDealer,
@@ -126,7 +126,7 @@ impl Explained for DoorError {
                     .to_owned(),
             ),
             Self::NoDealer => Some("let the office let this device in as a dealer's, then ask it for a certificate".to_owned()),
-            Self::NoKeys => Some("make keys first, under Keys".to_owned()),
+            Self::NoKeys => Some("make one first, under Signing keys".to_owned()),
             Self::Told(fault) => fault.hint.clone(),
             Self::OfficeRefused { hint, .. } => hint.clone(),
             Self::Withdraw(error) => error.hint(),

@@ -174,7 +174,8 @@ impl Explained for FirmError {
             Self::NoSuchPerson { known, .. } if known.is_empty() => "certify the person first",
             Self::NoSuchPerson { known, .. } => return Some(format!("there are: {}", known.join(", "))),
             Self::MayNotSign { code: "expired", .. } => "have the office certify the person again, under another name",
-            Self::MayNotSign { .. } | Self::NotWhatWasAsked { .. } => "ask the office",
+            Self::MayNotSign { .. } => "ask the office for another certificate",
+            Self::NotWhatWasAsked { .. } => "ask the office to give the certificate once more",
             Self::AskedOfAnother { .. } => "let the device ask again, once it was let in by this firm's office",
             _ => return None,
         };

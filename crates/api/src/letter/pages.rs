@@ -31,7 +31,7 @@ pub fn of_letter(request: &LetterRequest, letter: &Letter) -> Document {
     parts.push(Part::Paragraph(request.from.name.to_string()));
     parts.extend(letter.cautions.iter().cloned().map(Part::Small));
     Document {
-        title: format!("Questions about the brakes of a {}", request.car.description),
+        title: format!("Questions about the brakes: {}", request.car.description),
         author: request.from.name.to_string(),
         dated: request.dated,
         demonstration: request.demonstration,
@@ -72,7 +72,7 @@ pub fn of_check(request: &LetterRequest, reply: &Reply, check: &ReplyCheck, has_
         "What does not fit is said; that somebody told an untruth is not. That nothing was found that does not fit is no clearance to drive.".to_owned(),
     ));
     Document {
-        title: format!("The reply about the brakes of a {}, checked", request.car.description),
+        title: format!("The reply about the brakes, checked: {}", request.car.description),
         author: request.from.name.to_string(),
         dated: reply.dated,
         demonstration: request.demonstration,

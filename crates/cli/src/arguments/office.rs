@@ -10,31 +10,31 @@ use super::{PassphraseFrom, ReasonName, RoleName};
 #[derive(Debug, Subcommand)]
 pub enum OfficeCommand {
     /// Make a code that lets one device in: good once, for ten minutes.
-    #[command(after_help = "Example:\n  rimside office code log --label \"Ines's phone\"")]
+    #[command(after_help = "Example:\n  rimside office code office --label \"Ines's phone\"")]
     Code(MakeCode),
     /// List the devices that were let in.
-    #[command(after_help = "Example:\n  rimside office devices log")]
+    #[command(after_help = "Example:\n  rimside office devices office")]
     Devices(ListDevices),
     /// Shut a device out at once: a lost phone. With --firm and --id its person's certificate is revoked in the same step.
     #[command(
-        after_help = "Example:\n  rimside office shut-out log device-0123456789abcdef --firm firm --id ines --reason key-compromised"
+        after_help = "Example:\n  rimside office shut-out office device-0123456789abcdef --firm firm --id ines --reason key-compromised"
     )]
     ShutOut(ShutOut),
     /// Show the firm's root, issuer and revocation list, so that the office takes the firm's reports and readers can judge
     /// them. Again after each new list.
-    #[command(after_help = "Example:\n  rimside office show log --firm firm")]
+    #[command(after_help = "Example:\n  rimside office show office --firm firm")]
     Show(ShowFirm),
     /// List the certificates that devices asked for, each with its key in eight words.
-    #[command(after_help = "Example:\n  rimside office asked log")]
+    #[command(after_help = "Example:\n  rimside office asked office")]
     Asked(ListAsked),
     /// Certify the key that a device asked for, once its words were compared with those on the device.
     #[command(
-        after_help = "Example:\n  rimside office certify log device-0123456789abcdef --firm firm --id ines \\\n    \
+        after_help = "Example:\n  rimside office certify office device-0123456789abcdef --firm firm --id ines \\\n    \
         --words \"abandon ability able about above absent absorb abstract\""
     )]
     Certify(CertifyDevice),
     /// Give a device a certificate that was made elsewhere.
-    #[command(after_help = "Example:\n  rimside office give log device-0123456789abcdef chain.pem")]
+    #[command(after_help = "Example:\n  rimside office give office device-0123456789abcdef chain.pem")]
     Give(GiveCertificate),
     /// Copy the office into a new folder; it may be open meanwhile.
     #[command(after_help = "Example:\n  rimside office backup office --out backups/2026-11-24")]
@@ -235,7 +235,7 @@ pub fn explain_settings() -> String {
         server::SETTINGS.iter().map(|(name, meaning)| format!("  {name:width$}  {meaning}")).collect();
     format!(
         "Settings, by a flag, by --set, by a variable (limits.connections is {}LIMITS_CONNECTIONS)\nor in the file that \
-         --config or {}CONFIG names; the first one that has it holds:\n{}\n\nExample:\n  rimside serve log --listen \
+         --config or {}CONFIG names; the first one that has it holds:\n{}\n\nExample:\n  rimside serve office --listen \
          127.0.0.1:4718 --passphrase-file passphrase",
         server::VARIABLES,
         server::VARIABLES,

@@ -134,7 +134,7 @@ fn write_corner(text: &mut String, corner: CornerName, reckoned: &CornerReckonin
         reckoned.pad_stage.words()
     );
     let parts = [
-        ("disc, bulk", &reckoned.bulk),
+        ("whole disc", &reckoned.bulk),
         ("outer face", &reckoned.outer_face),
         ("inner face", &reckoned.inner_face),
         ("outer pad", &reckoned.outer_pad),

@@ -140,7 +140,7 @@ pub fn attach_receipt(arguments: &AttachReceipt) -> Result<Answer, Fault> {
     let receipted = api::attach_receipt(&WORLD, &request)?;
     let text = format!(
         "{} carries the receipt of the log {} now (entry {}). Readers who have the log's key can check it: rimside \
-         verify {} --root root.pem --log log.key\n",
+         verify {} --root root.pem --log log.pub\n",
         receipted.file, receipted.log, receipted.index, receipted.file,
     );
     Ok(Answer::told(text, &receipted))

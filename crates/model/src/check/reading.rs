@@ -21,7 +21,7 @@ fn list(inspection: &Inspection, readings: &[Reading], list: &str, problems: &mu
         if !reading.of.units().contains(&reading.unit) {
             let allowed: Vec<_> = reading.of.units().iter().map(|unit| unit.symbol()).collect();
             problems.add_if(true, format!("{field}.unit"), || {
-                format!("got {} for a {}, expected {}", reading.unit.symbol(), reading.of.words(), allowed.join(" or "))
+                format!("got {} for {}, expected {}", reading.unit.symbol(), reading.of.words(), allowed.join(" or "))
             });
             continue;
         }
@@ -39,7 +39,7 @@ fn points(inspection: &Inspection, reading: &Reading, field: &str, problems: &mu
     for (at, value) in reading.base_values().enumerate() {
         // A comparison with NaN is false, so it lands here too.
         problems.add_if(!(least..=most).contains(&value), format!("{field}.points[{at}].value"), || {
-            format!("got {value} {unit} for a {}, expected {least} to {most} {unit}", reading.of.words())
+            format!("got {value} {unit} for {}, expected {least} to {most} {unit}", reading.of.words())
         });
         let Some(new) = when_new(inspection, reading.of) else { continue };
         // Three standard uncertainties: what is new and reads a little much is no nonsense.

@@ -81,7 +81,7 @@ impl Refusal {
         StatusCode::UNPROCESSABLE_ENTITY,
         "told-what-is-not-so",
         "what was told is not this device's, or is not what it says it is; nothing of it was taken",
-        "look through the notebook: Settings, This device",
+        "open the app again: it looks through its notebook and says what it finds",
     );
     pub const SPOILT: Self = Self::new(
         StatusCode::CONFLICT,

@@ -68,6 +68,8 @@ pub(in super::super) fn answered(
 }
 
 fn read<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, DoorError> {
-    serde_json::from_slice(bytes)
-        .map_err(|_| DoorError::OfficeRefused { words: "the office's answer cannot be read".to_owned(), hint: None })
+    serde_json::from_slice(bytes).map_err(|_| DoorError::OfficeRefused {
+        words: "the office's answer cannot be read".to_owned(),
+        hint: Some("ask again later; if it stays so, tell the office".to_owned()),
+    })
 }

@@ -151,7 +151,7 @@ pub fn give(arguments: &GiveCertificate) -> Result<Answer, Fault> {
     let chain = std::fs::read_to_string(&arguments.chain).map_err(|error| Fault {
         code: "file-not-read",
         message: format!("{}: {error}", arguments.chain.display()),
-        hint: None,
+        hint: Some("look at the spelling of the path".to_owned()),
     })?;
     give_to(&folder, &row, &chain)?;
     let text = format!("{} fetches its certificate when it has a signal.\n", arguments.device);
@@ -199,7 +199,7 @@ pub fn shut_out(arguments: &ShutOut) -> Result<Answer, Fault> {
         return Err(Fault {
             code: "no-such-device",
             message: format!("no device {} is let in", arguments.device),
-            hint: Some(format!("rimside office devices {}", arguments.folder.display())),
+            hint: Some(format!("rimside office devices {} lists those that are", arguments.folder.display())),
         });
     }
     // The token first: it needs no passphrase, and nothing that fails later lets the device in again.
