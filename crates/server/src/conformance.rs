@@ -8,6 +8,7 @@ mod papers;
 
 pub use papers::papers_keep_to_their_word;
 
+use bytes::Bytes;
 use chrono::{DateTime, Utc};
 use model::{Carried, Change, DeviceId, Entry, EntryId, Sha256};
 use serde_json::json;
@@ -15,7 +16,7 @@ use sync::PIECE_BYTES;
 
 use seal::certificate::Role;
 
-use crate::store::{Blobs, Devices, EntryRows, FirmId, Joined, LogRows, NewEntries, Shelf, StoreError};
+use crate::store::{Blobs, Devices, Digested, EntryRows, FirmId, Joined, LogRows, NewEntries, Shelf, StoreError};
 
 fn firm(name: &str) -> FirmId {
     name.parse().expect("a firm's name")
@@ -278,21 +279,21 @@ pub fn blobs_keep_to_their_word(blobs: &dyn Blobs) {
     let pieces: Vec<&[u8]> = bytes.chunks(PIECE_BYTES as usize).collect();
     assert_eq!(blobs.piece(&one, &sha256, 0).expect("read"), None);
     assert_eq!(blobs.join(&one, &ines, &sha256, length).expect("asked"), Joined::Missing);
-    blobs.stage(&one, &ines, &sha256, 1, pieces[1]).expect("staged");
-    blobs.stage(&one, &tomas, &sha256, 0, b"something else").expect("staged");
+    blobs.stage(&one, &ines, &sha256, 1, &Digested::of(Bytes::copy_from_slice(pieces[1]))).expect("staged");
+    blobs.stage(&one, &tomas, &sha256, 0, &Digested::of(Bytes::from_static(b"something else"))).expect("staged");
     assert_eq!(blobs.staged(&one, &ines, &sha256).expect("listed"), [1]);
     assert_eq!(blobs.staged(&other, &ines, &sha256).expect("listed"), Vec::<u64>::new());
     assert_eq!(blobs.join(&one, &ines, &sha256, length).expect("asked"), Joined::Missing);
     let wrong = vec![1; PIECE_BYTES as usize];
-    blobs.stage(&one, &ines, &sha256, 0, &wrong).expect("staged");
+    blobs.stage(&one, &ines, &sha256, 0, &Digested::of(wrong.into())).expect("staged");
     assert_eq!(blobs.join(&one, &ines, &sha256, length).expect("asked"), Joined::OtherBytes);
     assert_eq!(blobs.piece(&one, &sha256, 0).expect("read"), None, "other bytes are not taken");
     assert_eq!(blobs.staged(&one, &ines, &sha256).expect("listed"), Vec::<u64>::new(), "and thrown away");
     for (nth, piece) in pieces.iter().enumerate() {
-        blobs.stage(&one, &ines, &sha256, nth as u64, piece).expect("staged");
+        blobs.stage(&one, &ines, &sha256, nth as u64, &Digested::of(Bytes::copy_from_slice(piece))).expect("staged");
     }
     assert_eq!(blobs.join(&one, &ines, &sha256, length - 1).expect("asked"), Joined::Missing, "of another length");
-    blobs.stage(&one, &ines, &sha256, 1, pieces[1]).expect("staged");
+    blobs.stage(&one, &ines, &sha256, 1, &Digested::of(Bytes::copy_from_slice(pieces[1]))).expect("staged");
     for _ in 0..2 {
         assert_eq!(blobs.join(&one, &ines, &sha256, length).expect("asked"), Joined::Whole, "twice is as once");
     }

@@ -1,13 +1,17 @@
 //! Keeping a firm's log: rows first, then among the rows the signed head, and beside it the tiles and the head's file, which
 //! are made anew from the rows where a machine that fell over has lost them.
 //!
-//! A head is signed over rows that are on the disk, and whoever signs reads them again first: two processes come to the same
-//! head of the same size, and a process that died left at worst entries without a head, for which the next one signs.
+//! A head is signed over rows that are on the disk, by whoever has read them all or put the last ones after exactly those:
+//! two processes come to the same head of the same size, and a process that died left at worst entries without a head, for
+//! which the next one signs.
+
+mod known;
 
 use std::{collections::HashMap, sync::Arc, thread};
 
 use chrono::{DateTime, Utc};
-use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, TileFile, Tree, list_tiles};
+use known::Known;
+use log::{BUNDLE, CHECKPOINT, Checkpoint, Entry, EntryKind, MOST_ENTRY_BYTES, Receipt, TileFile, list_tiles};
 use seal::{
     key::PrivateKey,
     receipt::{LogKey, NoteKeyError},
@@ -62,10 +66,7 @@ pub struct LogKeeper {
     firm: FirmId,
     name: String,
     key: PrivateKey,
-    tree: Tree,
-    /// What stands where, by everything but its time.
-    known: HashMap<String, (u64, Entry)>,
-    last: Option<DateTime<Utc>>,
+    known: Known,
     /// The head that everybody sees, as it was when this keeper looked last.
     shown: Option<Checkpoint>,
     witnesses: Vec<AskedWitness>,
@@ -90,9 +91,7 @@ impl LogKeeper {
             firm,
             name: name.to_owned(),
             key,
-            tree: Tree::default(),
-            known: HashMap::new(),
-            last: None,
+            known: Known::default(),
             shown: None,
             witnesses: Vec::new(),
         };
@@ -111,7 +110,7 @@ impl LogKeeper {
 
     /// How many entries the log has, as far as this keeper has read it.
     pub fn size(&self) -> u64 {
-        self.tree.size()
+        self.known.tree().size()
     }
 
     /// Enters what happened, at this time or, where the clock went back, at that of the last entry. What stands in the log
@@ -124,28 +123,35 @@ impl LogKeeper {
         self.alone(|keeper| {
             keeper.catch_up()?;
             entered.clear();
-            let at = keeper.last.map_or(now, |last| last.max(now));
-            let (mut new, before) = (Vec::new(), keeper.tree.size());
+            let at = keeper.known.last().map_or(now, |last| last.max(now));
+            let before = keeper.size();
+            let mut new = Vec::new();
+            let mut places = HashMap::new();
             for kind in kinds {
                 let entry = Entry::new(*kind, at);
-                let spelt = spell(&entry);
-                if let Some(&(index, entry)) = keeper.known.get(&spelt) {
+                let spelt = known::spell(&entry);
+                if let Some((index, entry)) = keeper.known.find(&spelt) {
                     entered.push(Entered { index, entry, is_new: false });
                     continue;
                 }
                 let index = before + new.len() as u64;
-                keeper.known.insert(spelt, (index, entry));
+                // The same thing twice in one call is one entry.
+                if let Some(&index) = places.get(&spelt) {
+                    entered.push(Entered { index, entry, is_new: false });
+                    continue;
+                }
+                places.insert(spelt, index);
                 entered.push(Entered { index, entry, is_new: true });
                 new.push(entry);
             }
             let texts: Vec<Vec<u8>> = new.iter().map(|entry| entry.to_text().into_bytes()).collect();
             debug_assert!(texts.iter().all(|text| text.len() <= MOST_ENTRY_BYTES));
             if !texts.is_empty() {
-                let done = keeper.rows.append(&keeper.firm, before, &texts);
-                // Whether it came about or not: what the rows say is read again before anything is signed.
-                keeper.known.retain(|_, (index, _)| *index < before);
-                done?;
-                keeper.catch_up()?;
+                // If that fails, the rows say whether it came about: whoever enters next reads them first.
+                keeper.rows.append(&keeper.firm, before, &texts)?;
+                for (entry, text) in new.into_iter().zip(texts) {
+                    keeper.known.take(entry, text);
+                }
             }
             keeper.publish()
         })?;
@@ -155,17 +161,16 @@ impl LogKeeper {
 
     /// Where something stands in the log, as far as this keeper has read it.
     pub fn find(&self, kind: &EntryKind) -> Option<Entered> {
-        let &(index, entry) = self.known.get(&spell(&Entry::new(*kind, DateTime::UNIX_EPOCH)))?;
+        let (index, entry) = self.known.find(&known::spell(&Entry::new(*kind, DateTime::UNIX_EPOCH)))?;
         Some(Entered { index, entry, is_new: false })
     }
 
     /// The receipt of an issued report: its entry, and the way from it to the newest signed head. None of other entries.
     pub fn receipt(&self, entered: &Entered) -> Option<Receipt> {
-        let size = self.tree.size();
         Some(Receipt {
             entry: entered.entry.as_issued()?,
             index: entered.index,
-            proof: self.tree.prove(entered.index, size)?,
+            proof: self.known.tree().prove(entered.index, self.size())?,
             checkpoint: self.head(),
         })
     }
@@ -177,7 +182,7 @@ impl LogKeeper {
     }
 
     fn is_head(&self, head: &Checkpoint) -> bool {
-        (head.size(), head.root()) == (self.tree.size(), self.tree.root())
+        (head.size(), head.root()) == (self.size(), self.known.tree().root())
     }
 
     /// Has the newest head signed by whoever of the witnesses answers, and shows it with what they signed. Nobody else is kept
@@ -187,7 +192,7 @@ impl LogKeeper {
         if self.witnesses.is_empty() || head.size() == 0 {
             return Ok(());
         }
-        let signed = gather(&mut self.witnesses, &self.tree, &head, now);
+        let signed = gather(&mut self.witnesses, self.known.tree(), &head, now);
         if signed == head {
             return Ok(());
         }
@@ -203,7 +208,7 @@ impl LogKeeper {
     }
 
     fn sign(&self) -> Checkpoint {
-        Checkpoint::sign(&self.name, self.tree.size(), self.tree.root(), &self.key)
+        Checkpoint::sign(&self.name, self.size(), self.known.tree().root(), &self.key)
     }
 
     fn alone(&mut self, mut work: impl FnMut(&mut Self) -> Result<(), KeepError>) -> Result<(), KeepError> {
@@ -219,15 +224,13 @@ impl LogKeeper {
     /// Reads the rows that came since.
     fn catch_up(&mut self) -> Result<(), KeepError> {
         loop {
-            let page = self.rows.entries(&self.firm, self.tree.size(), PAGE)?;
-            for text in &page {
-                let number = self.tree.size();
-                let entry = Entry::parse(text).ok_or(KeepError::Foreign { number })?;
-                self.tree.append(text);
-                self.known.insert(spell(&entry), (number, entry));
-                self.last = Some(entry.at);
+            let page = self.rows.entries(&self.firm, self.size(), PAGE)?;
+            let is_last = (page.len() as u64) < PAGE;
+            for text in page {
+                let entry = Entry::parse(&text).ok_or(KeepError::Foreign { number: self.size() })?;
+                self.known.take(entry, text);
             }
-            if (page.len() as u64) < PAGE {
+            if is_last {
                 return Ok(());
             }
         }
@@ -238,10 +241,11 @@ impl LogKeeper {
     fn publish(&mut self) -> Result<(), KeepError> {
         let kept = self.rows.head(&self.firm)?.as_deref().and_then(Checkpoint::parse);
         let shown = self.read_shown()?;
-        if [&kept, &shown].into_iter().flatten().any(|head| self.tree.root_at(head.size()) != Some(head.root())) {
+        if [&kept, &shown].into_iter().flatten().any(|head| self.known.tree().root_at(head.size()) != Some(head.root()))
+        {
             return Err(KeepError::Changed);
         }
-        if shown.as_ref().is_some_and(|shown| shown.size() == self.tree.size()) {
+        if shown.as_ref().is_some_and(|shown| shown.size() == self.size()) {
             self.shown = shown;
             return Ok(());
         }
@@ -264,7 +268,7 @@ impl LogKeeper {
     /// Puts back what a machine that fell over may have lost of the files that a head shows.
     fn mend(&self) -> Result<(), KeepError> {
         let Some(shown) = self.read_shown()?.filter(|_| self.shelf.may_lose()) else { return Ok(()) };
-        if self.tree.root_at(shown.size()) != Some(shown.root()) {
+        if self.known.tree().root_at(shown.size()) != Some(shown.root()) {
             return Err(KeepError::Changed);
         }
         for file in self.list_files(0)? {
@@ -278,18 +282,26 @@ impl LogKeeper {
     /// The files that this log has, and that it had not when it had only so many entries.
     fn list_files(&self, before: u64) -> Result<Vec<TileFile>, KeepError> {
         let from = before / BUNDLE * BUNDLE;
-        let texts = self.rows.entries(&self.firm, from, u64::from(u32::MAX))?;
+        let read = if self.known.has_texts_from(from) {
+            Vec::new()
+        } else {
+            self.rows.entries(&self.firm, from, u64::from(u32::MAX))?
+        };
         let entry = |number: u64| {
-            let text = usize::try_from(number - from).ok().and_then(|place| texts.get(place)).cloned();
+            let text = usize::try_from(number - from).ok().and_then(|place| read.get(place));
+            let text = text.or_else(|| self.known.text(number)).cloned();
             text.ok_or_else(|| StoreError::Failed(format!("entry {number} of {} is missing", self.firm)))
         };
-        Ok(list_tiles(&self.tree, before, entry)?)
+        Ok(list_tiles(self.known.tree(), before, entry)?)
     }
 
     /// The head that everybody sees, if this log's key signed it.
     fn read_shown(&self) -> Result<Option<Checkpoint>, KeepError> {
-        let key = LogKey::new(&self.name, self.key.public())?;
         let shown = read_head(&*self.shelf, &self.firm)?;
+        if shown.is_some() && shown == self.shown {
+            return Ok(shown);
+        }
+        let key = LogKey::new(&self.name, self.key.public())?;
         Ok(shown.filter(|shown| shown.names(&key) && shown.is_signed_by(&key)))
     }
 }
@@ -298,11 +310,4 @@ impl LogKeeper {
 pub(crate) fn read_head(shelf: &dyn Shelf, firm: &FirmId) -> Result<Option<Checkpoint>, StoreError> {
     let bytes = shelf.read(firm, CHECKPOINT)?;
     Ok(bytes.and_then(|bytes| Checkpoint::parse(&String::from_utf8(bytes).ok()?)))
-}
-
-/// An entry without its time.
-fn spell(entry: &Entry) -> String {
-    let text = entry.to_text();
-    let end = text.trim_end().rfind('\n').unwrap_or(text.len());
-    text[..end].to_owned()
 }

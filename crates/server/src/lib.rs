@@ -45,7 +45,7 @@ pub use office::{LogFolder, LogFolderError};
 pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};
 pub use stamping::{Stamped, Stamper, stamp_reports};
 pub use store::{
-    AllRows, Blobs, CertificateRow, Certificates, Database, Device, Devices, EntryRows, FirmId, FirmIdError,
+    AllRows, Blobs, CertificateRow, Certificates, Database, Device, Devices, Digested, EntryRows, FirmId, FirmIdError,
     FolderBlobs, FolderShelf, Fork, Given, Joined, LetterRow, Letters, Link, Links, LogRows, NewEntries, NewLink,
     NewReport, ObjectBlobs, ObjectShelf, Objects, OfficeRows, Part, Postgres, PostgresRows, ReportRow, ReportRows, Row,
     RowEnd, Rows, SecretDigest, Shelf, Sqlite, SqliteRows, Statements, StoreError, Value,

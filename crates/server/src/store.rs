@@ -20,7 +20,7 @@ mod sqlite;
 mod tables;
 mod trust;
 
-pub use blobs::{Blobs, FolderBlobs, Joined};
+pub use blobs::{Blobs, Digested, FolderBlobs, Joined};
 pub use certificates::{CertificateRow, Certificates};
 pub use devices::{Device, Devices, SecretDigest};
 pub use entries::{EntryRows, Fork, NewEntries, Part, RowEnd};

@@ -16,8 +16,8 @@ use seal::{
 };
 use serde_json::{Value, json};
 use server::{
-    Joined, KeepError, LogFolder, LogFolderError, OfficeWorld, RestoreError, Stores, back_up_office, exchange,
-    restore_office,
+    Digested, Joined, KeepError, LogFolder, LogFolderError, OfficeWorld, RestoreError, Stores, back_up_office,
+    exchange, restore_office,
 };
 use sync::{Answer, Ask};
 
@@ -92,7 +92,7 @@ fn send(office: &LogFolder, seq: u64, bytes: &[u8]) -> Sha256 {
     let sha256 = Sha256::of(bytes);
     tell(office, &[entry(seq, "photographs.photo-0001", json!({ "sha256": sha256 }))]);
     let firm = LogFolder::usual_firm();
-    office.blobs().stage(&firm, &ines(), &sha256, 0, bytes).unwrap();
+    office.blobs().stage(&firm, &ines(), &sha256, 0, &Digested::of(bytes.to_vec().into())).unwrap();
     assert_eq!(office.blobs().join(&firm, &ines(), &sha256, bytes.len() as u64).unwrap(), Joined::Whole);
     office.rows().keep_blob(&firm, &sha256, bytes.len() as u64).unwrap();
     sha256

@@ -146,7 +146,8 @@ async fn a_number_beyond_all_others_is_one_that_nothing_has() {
     let sha256 = "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d".parse().unwrap();
     let firm = desk::firm("harbour-vale");
     let blobs = server::FolderBlobs::open(&desk.folder.path().join("blobs")).unwrap();
-    server::Blobs::stage(&blobs, &firm, &"device-ines".parse().unwrap(), &sha256, 0, &[0]).unwrap();
+    let piece = server::Digested::of(vec![0].into());
+    server::Blobs::stage(&blobs, &firm, &"device-ines".parse().unwrap(), &sha256, 0, &piece).unwrap();
     server::Blobs::join(&blobs, &firm, &"device-ines".parse().unwrap(), &sha256, 1).unwrap();
     let answer = desk.ask("GET", &format!("/v1/blobs/{sha256}/{}", u64::MAX), Some(&token), "").await;
     assert_eq!((answer.status, answer.bytes.len()), (StatusCode::OK, 0), "beyond the end of a file there is nothing");

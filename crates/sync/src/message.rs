@@ -200,7 +200,12 @@ pub const fn pieces(length: u64) -> u64 {
 
 /// The header `Content-Digest` of RFC 9530 for these bytes.
 pub fn content_digest(bytes: &[u8]) -> String {
-    format!("sha-256=:{}:", Base64::encode_string(Sha256::of(bytes).as_bytes()))
+    tell_digest(&Sha256::of(bytes))
+}
+
+/// The header `Content-Digest` of RFC 9530 for bytes of this digest.
+pub fn tell_digest(sha256: &Sha256) -> String {
+    format!("sha-256=:{}:", Base64::encode_string(sha256.as_bytes()))
 }
 
 #[cfg(test)]

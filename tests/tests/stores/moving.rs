@@ -9,7 +9,8 @@ use seal::{
 };
 use serde_json::json;
 use server::{
-    Entered, Joined, KeepError, LogFolder, LogFolderError, MoveError, NewEntries, NewLink, StoreError, Stores, Way,
+    Digested, Entered, Joined, KeepError, LogFolder, LogFolderError, MoveError, NewEntries, NewLink, StoreError,
+    Stores, Way,
     log::{EntryKind, audit},
     move_office,
 };
@@ -63,7 +64,7 @@ fn enter(office: &LogFolder, text: &str) -> Result<Vec<Entered>, LogFolderError>
 fn keep_photograph(office: &LogFolder, bytes: &[u8]) -> Sha256 {
     let (sha256, length, firm) = (Sha256::of(bytes), bytes.len() as u64, office.firm());
     for (nth, piece) in bytes.chunks(PIECE_BYTES as usize).enumerate() {
-        office.blobs().stage(firm, &device(), &sha256, nth as u64, piece).unwrap();
+        office.blobs().stage(firm, &device(), &sha256, nth as u64, &Digested::of(piece.to_vec().into())).unwrap();
     }
     assert_eq!(office.blobs().join(firm, &device(), &sha256, length).unwrap(), Joined::Whole);
     office.rows().keep_blob(firm, &sha256, length).unwrap();

@@ -15,9 +15,8 @@ use utoipa_axum::{router::OpenApiRouter, routes};
 use super::{
     answer::Refusal,
     document::refusals,
-    input::Sent,
+    input::Told,
     routes::{Office, Shared, aside, know},
-    sync::arrived,
 };
 use crate::papers::{REVOKED, read_paper};
 
@@ -41,10 +40,10 @@ pub(super) fn addresses() -> OpenApiRouter<Arc<Office>> {
     responses((status = 204, description = "The request is kept."), OfAsking),
     security(("token" = [])),
 )]
-async fn ask_certificate(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<StatusCode, Refusal> {
+async fn ask_certificate(State(office): Shared, headers: HeaderMap, sent: Told) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
-        arrived(&headers, &body)?;
+        let body = sent.arrived()?.bytes;
         let pem = std::str::from_utf8(&body).map_err(|_| Refusal::FORM)?;
         CertificateAsked::parse_pem(pem).map_err(|_| Refusal::FORM)?;
         office.rows.ask_certificate(&device.firm, &device.device, pem, office.world.now())?;

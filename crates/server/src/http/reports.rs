@@ -18,9 +18,9 @@ use utoipa_axum::{
 use super::{
     answer::Refusal,
     document::refusals,
-    input::Sent,
+    input::Told,
     routes::{Office, Shared, aside, know},
-    sync::{arrived, name},
+    sync::name,
 };
 use crate::{
     entering::read_statement,
@@ -59,10 +59,10 @@ pub(super) fn addresses() -> OpenApiRouter<Arc<Office>> {
     ),
     security(("token" = [])),
 )]
-async fn bring_report(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Json<Brought>, Refusal> {
+async fn bring_report(State(office): Shared, headers: HeaderMap, sent: Told) -> Result<Json<Brought>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
-        arrived(&headers, &body)?;
+        let body = sent.arrived()?.bytes;
         let brought: Bring = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
         let takes = Takes {
             rows: office.rows.as_ref(),
@@ -108,10 +108,10 @@ pub(super) struct Stated {
     extensions(("x-most-bytes" = json!(MOST_STATEMENT))),
     security(("token" = [])),
 )]
-async fn state(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Json<Stated>, Refusal> {
+async fn state(State(office): Shared, headers: HeaderMap, sent: Told) -> Result<Json<Stated>, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
-        arrived(&headers, &body)?;
+        let body = sent.arrived()?.bytes;
         let (firm, now) = (&device.firm, office.world.now());
         let shelf = office.shelf.as_ref();
         let root = read_paper(shelf, firm, ROOT)?.ok_or(Refusal::NO_ROOT)?;

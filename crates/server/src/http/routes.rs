@@ -30,7 +30,7 @@ use utoipa_axum::{router::OpenApiRouter, routes};
 use super::{
     answer::Refusal,
     document::{describe, refusals},
-    input::{At, Sent},
+    input::{At, Sent, Told},
 };
 use crate::{
     enrol::{OfficeWorld, digest_token, let_in},
@@ -328,13 +328,11 @@ pub(super) fn know(office: &Office, headers: &HeaderMap) -> Result<Device, Refus
     ),
     security(("token" = [])),
 )]
-async fn enter(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Response, Refusal> {
+async fn enter(State(office): Shared, headers: HeaderMap, sent: Told) -> Result<Response, Refusal> {
     let receipt = aside(&office, move |office| {
         let device = know(office, &headers)?;
         // A signature that was spoilt on the way would be refused for good.
-        if headers.contains_key("content-digest") {
-            super::sync::arrived(&headers, &body)?;
-        }
+        let body = sent.arrived_or_untold()?.bytes;
         let (firm, now) = (&device.firm, office.world.now());
         let asked: Issued = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
         let signature = LoneSignature::parse(&asked.read().ok_or(Refusal::FORM)?).map_err(|_| Refusal::NOT_OURS)?;

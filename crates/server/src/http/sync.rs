@@ -12,10 +12,7 @@ use axum::{
 use model::{DeviceId, Sha256};
 use schemars::JsonSchema;
 use seal::certificate::Role;
-use sync::{
-    Ask, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, MOST_ENTRY_BYTES, PIECE_BYTES, content_digest,
-    pieces,
-};
+use sync::{Ask, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, MOST_ENTRY_BYTES, PIECE_BYTES, pieces};
 use utoipa_axum::{
     router::{OpenApiRouter, UtoipaMethodRouterExt as _},
     routes,
@@ -24,7 +21,7 @@ use utoipa_axum::{
 use super::{
     answer::{Refusal, Refused},
     document::refusals,
-    input::{At, Sent},
+    input::{At, Told},
     routes::{Office, Shared, aside, know},
 };
 use crate::{
@@ -66,14 +63,6 @@ pub(super) fn name(device: &Device) -> Result<DeviceId, Refusal> {
     device.device.parse().map_err(|_| Refusal::WHO)
 }
 
-/// What arrived is what was sent.
-pub(super) fn arrived(headers: &HeaderMap, body: &[u8]) -> Result<(), Refusal> {
-    match headers.get("content-digest").map(|value| value.to_str()) {
-        Some(Ok(told)) if told == content_digest(body) => Ok(()),
-        _ => Err(Refusal::SPOILT),
-    }
-}
-
 /// Tells what the device wrote, and answers what it has not seen
 ///
 /// Asking twice does nothing twice.
@@ -93,10 +82,10 @@ pub(super) fn arrived(headers: &HeaderMap, body: &[u8]) -> Result<(), Refusal> {
     extensions(("x-most-bytes" = json!(MOST_TOLD))),
     security(("token" = [])),
 )]
-async fn sync_entries(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<Response, Refusal> {
+async fn sync_entries(State(office): Shared, headers: HeaderMap, sent: Told) -> Result<Response, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
-        arrived(&headers, &body)?;
+        let body = sent.arrived()?.bytes;
         let ask: Ask = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
         let stores = (office.rows.as_ref(), office.blobs.as_ref(), office.world.as_ref());
         let others = device.role != Role::Dealer;
@@ -119,10 +108,10 @@ async fn sync_entries(State(office): Shared, headers: HeaderMap, Sent(body): Sen
     responses((status = 204, description = "The new name is in, with the token that was told."), OfSync),
     security(("token" = [])),
 )]
-async fn follow(State(office): Shared, headers: HeaderMap, Sent(body): Sent) -> Result<StatusCode, Refusal> {
+async fn follow(State(office): Shared, headers: HeaderMap, sent: Told) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let before = know(office, &headers)?;
-        arrived(&headers, &body)?;
+        let body = sent.arrived()?.bytes;
         let Follow { device, token } = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
         if token.len() != 64 || !token.bytes().all(|byte| byte.is_ascii_hexdigit()) {
             return Err(Refusal::FORM);
@@ -158,7 +147,7 @@ async fn put_piece(
     State(office): Shared,
     At((sha256, nth)): At<(String, u64)>,
     headers: HeaderMap,
-    Sent(body): Sent,
+    sent: Told,
 ) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
@@ -172,8 +161,7 @@ async fn put_piece(
         if nth >= pieces(MOST_BLOB_BYTES) {
             return Err(Refusal::FORM);
         }
-        arrived(&headers, &body)?;
-        office.blobs.stage(&device.firm, &id, &sha256, nth, &body)?;
+        office.blobs.stage(&device.firm, &id, &sha256, nth, &sent.arrived()?)?;
         Ok(StatusCode::NO_CONTENT)
     })
     .await
@@ -195,11 +183,11 @@ async fn finish_blob(
     State(office): Shared,
     At(sha256): At<String>,
     headers: HeaderMap,
-    Sent(body): Sent,
+    sent: Told,
 ) -> Result<StatusCode, Refusal> {
     aside(&office, move |office| {
         let device = know(office, &headers)?;
-        arrived(&headers, &body)?;
+        let body = sent.arrived()?.bytes;
         let sha256: Sha256 = sha256.parse().map_err(|_| Refusal::NOT_THERE)?;
         let Finish { length } = serde_json::from_slice(&body).map_err(|_| Refusal::FORM)?;
         let id = name(&device)?;

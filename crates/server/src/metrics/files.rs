@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use model::{DeviceId, Sha256};
 
 use super::{Metrics, Outcome, Watched};
-use crate::store::{Blobs, FirmId, Joined, Shelf, StoreError};
+use crate::store::{Blobs, Digested, FirmId, Joined, Shelf, StoreError};
 
 /// Photographs and recordings, with what is done to them noted.
 pub struct MeasuredBlobs(Watched<dyn Blobs>);
@@ -33,9 +33,9 @@ impl Blobs for MeasuredBlobs {
         device: &DeviceId,
         sha256: &Sha256,
         nth: u64,
-        bytes: &[u8],
+        piece: &Digested,
     ) -> Result<(), StoreError> {
-        self.watch("stage", |blobs| blobs.stage(firm, device, sha256, nth, bytes))?;
+        self.watch("stage", |blobs| blobs.stage(firm, device, sha256, nth, piece))?;
         self.0.metrics.piece("taken");
         Ok(())
     }

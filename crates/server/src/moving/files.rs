@@ -4,7 +4,7 @@ use model::{DeviceId, Sha256};
 use sha2::Digest as _;
 use sync::{PIECE_BYTES, pieces};
 
-use crate::store::{Blobs, FirmId, Joined, Shelf, StoreError};
+use crate::store::{Blobs, Digested, FirmId, Joined, Shelf, StoreError};
 
 /// Under whose name the pieces come: no device has it.
 const CARRIER: &str = "device-0000000000000000";
@@ -23,7 +23,7 @@ pub(super) fn carry_blob(
         CARRIER.parse().map_err(|_| StoreError::Failed(format!("{CARRIER} is no device's name")))?;
     for nth in 0..pieces(length) {
         let Some(piece) = from.piece(firm, sha256, nth)? else { return Ok(false) };
-        to.stage(firm, &carrier, sha256, nth, &piece)?;
+        to.stage(firm, &carrier, sha256, nth, &Digested::of(piece.into()))?;
     }
     match to.join(firm, &carrier, sha256, length)? {
         Joined::Whole => read_back(to, firm, sha256, length).map(|()| true),

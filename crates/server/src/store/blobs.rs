@@ -9,12 +9,29 @@ use std::{
     time::SystemTime,
 };
 
+use bytes::Bytes;
 use chrono::{DateTime, Utc};
 use model::{DeviceId, Sha256};
 use sha2::Digest as _;
 use sync::{PIECE_BYTES, pieces};
 
 use super::{FirmId, StoreError, running::Runs};
+
+/// Bytes with their digest.
+#[derive(Debug, Clone)]
+pub struct Digested {
+    /// The bytes.
+    pub bytes: Bytes,
+    /// Their digest, which whoever made this has reckoned.
+    pub sha256: Sha256,
+}
+
+impl Digested {
+    /// These bytes.
+    pub fn of(bytes: Bytes) -> Self {
+        Self { sha256: Sha256::of(&bytes), bytes }
+    }
+}
 
 /// What became of pieces that were put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,7 +54,7 @@ pub trait Blobs: Send + Sync {
         device: &DeviceId,
         sha256: &Sha256,
         nth: u64,
-        bytes: &[u8],
+        piece: &Digested,
     ) -> Result<(), StoreError>;
 
     /// The pieces that are there, in their order.
@@ -176,7 +193,7 @@ impl Blobs for FolderBlobs {
         device: &DeviceId,
         sha256: &Sha256,
         nth: u64,
-        bytes: &[u8],
+        piece: &Digested,
     ) -> Result<(), StoreError> {
         let folder = self.coming(firm, device, sha256);
         fs::create_dir_all(&folder)?;
@@ -186,9 +203,9 @@ impl Blobs for FolderBlobs {
         // Written anew, it is not there until it is there whole.
         if_there(fs::remove_file(&mark))?;
         file.seek(SeekFrom::Start(nth.saturating_mul(PIECE_BYTES)))?;
-        file.write_all(bytes)?;
-        self.running.go_on(&run_name(&folder), nth, (), bytes);
-        Ok(fs::write(mark, bytes.len().to_string())?)
+        file.write_all(&piece.bytes)?;
+        self.running.go_on(&run_name(&folder), nth, (), piece.bytes.clone());
+        Ok(fs::write(mark, piece.bytes.len().to_string())?)
     }
 
     fn staged(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<Vec<u64>, StoreError> {

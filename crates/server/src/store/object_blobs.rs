@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use sha2::Digest as _;
 use sync::{PIECE_BYTES, pieces};
 
-use super::{Blobs, FirmId, Joined, StoreError, objects::Objects, running::Runs};
+use super::{Blobs, Digested, FirmId, Joined, StoreError, objects::Objects, running::Runs};
 
 /// The list of a file's pieces.
 #[derive(Debug, Serialize, Deserialize)]
@@ -162,12 +162,13 @@ impl Blobs for ObjectBlobs {
         device: &DeviceId,
         sha256: &Sha256,
         nth: u64,
-        bytes: &[u8],
+        piece: &Digested,
     ) -> Result<(), StoreError> {
         let coming = coming(firm, device, sha256);
-        let piece = Piece { nth, length: bytes.len() as u64, digest: Sha256::of(bytes) };
-        self.pieces.put(&piece.place(&coming), Bytes::copy_from_slice(bytes))?;
-        self.running.go_on(&coming, nth, piece, bytes);
+        let bytes = &piece.bytes;
+        let piece = Piece { nth, length: bytes.len() as u64, digest: piece.sha256 };
+        self.pieces.put(&piece.place(&coming), bytes.clone())?;
+        self.running.go_on(&coming, nth, piece, bytes.clone());
         Ok(())
     }
 

@@ -95,6 +95,14 @@ impl Statements for &Connection {
         Ok(statement.execute(params_from_iter(given))? as u64)
     }
 
+    fn run_each(&mut self, sql: &str, each: &[Vec<Given<'_>>]) -> Result<(), StoreError> {
+        let mut statement = self.prepare_cached(sql)?;
+        for given in each {
+            statement.execute(params_from_iter(given))?;
+        }
+        Ok(())
+    }
+
     fn read(&mut self, sql: &str, given: &[Given<'_>]) -> Result<Vec<Row>, StoreError> {
         let mut statement = self.prepare_cached(sql)?;
         let columns = statement.column_count();

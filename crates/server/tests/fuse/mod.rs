@@ -9,8 +9,9 @@ use chrono::{DateTime, Utc};
 use model::{Carried, DeviceId, EntryId, Sha256};
 use seal::certificate::Role;
 use server::{
-    Blobs, CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, Fork, Joined, LetterRow, Letters, Link,
-    Links, NewEntries, NewLink, NewReport, Part, ReportRow, ReportRows, RowEnd, SecretDigest, StoreError,
+    Blobs, CertificateRow, Certificates, Device, Devices, Digested, EntryRows, FirmId, Fork, Joined, LetterRow,
+    Letters, Link, Links, NewEntries, NewLink, NewReport, Part, ReportRow, ReportRows, RowEnd, SecretDigest,
+    StoreError,
 };
 
 /// Counts down to the one call that fails.
@@ -76,8 +77,15 @@ impl<S: EntryRows> EntryRows for Failing<S> {
 }
 
 impl<S: Blobs> Blobs for Failing<S> {
-    fn stage(&self, firm: &FirmId, of: &DeviceId, sha256: &Sha256, nth: u64, bytes: &[u8]) -> Result<(), StoreError> {
-        self.fuse.guard(|| self.store.stage(firm, of, sha256, nth, bytes))
+    fn stage(
+        &self,
+        firm: &FirmId,
+        of: &DeviceId,
+        sha256: &Sha256,
+        nth: u64,
+        piece: &Digested,
+    ) -> Result<(), StoreError> {
+        self.fuse.guard(|| self.store.stage(firm, of, sha256, nth, piece))
     }
     fn staged(&self, firm: &FirmId, of: &DeviceId, sha256: &Sha256) -> Result<Vec<u64>, StoreError> {
         self.fuse.guard(|| self.store.staged(firm, of, sha256))
