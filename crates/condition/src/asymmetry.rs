@@ -3,6 +3,7 @@
 use model::{Asymmetry, Axle, CornerName, CornerReckoning, Evidence, FaceName, Figure, PadName, Pairing, PerCorner};
 
 use crate::chance::HALF_WIDTH_95;
+use crate::disc_part::{part_of, parts};
 use crate::explain::evidence_of;
 use crate::number::percent;
 
@@ -89,15 +90,9 @@ fn discs(
     one: CornerName,
     other: CornerName,
 ) -> Option<Pair<'_>> {
-    type Part = for<'a> fn(&'a CornerReckoning) -> Option<&'a Figure>;
-    let parts: [(&str, Part); 3] = [
-        ("bulk", |corner| corner.bulk.as_ref()),
-        ("outer face", |corner| corner.outer_face.as_ref()),
-        ("inner face", |corner| corner.inner_face.as_ref()),
-    ];
-    parts.into_iter().find_map(|(what, part)| {
-        let (first, second) = (part(corners.at(one))?, part(corners.at(other))?);
-        let words = |name: CornerName| format!("the {} disc's {what}", name.words());
+    parts(corners.at(one)).into_iter().zip(parts(corners.at(other))).find_map(|((what, first), (_, second))| {
+        let words = |name: CornerName| part_of(name, what);
+        let (first, second) = (first?, second?);
         Some(Pair { between, corner: None, axle, first: (words(one), first), second: (words(other), second) })
     })
 }

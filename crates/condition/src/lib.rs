@@ -10,6 +10,7 @@ mod cause;
 mod chance;
 mod combine;
 mod cost;
+mod disc_part;
 mod distance;
 mod explain;
 mod faces_apart;

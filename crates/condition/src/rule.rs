@@ -27,7 +27,7 @@ impl Rule {
     pub fn source(self) -> Source {
         match self.basis {
             LifeBasis::Paper => {
-                published("Krenkel and Langhof, on carbon-ceramic discs: life up to 300 000 km; abstract")
+                published("Krenkel and Langhof, on carbon-ceramic discs: life up to 300 000 km; read in its abstract")
             }
             LifeBasis::RuleOfThumb | LifeBasis::OwnVisits => Source::CommonPractice,
         }

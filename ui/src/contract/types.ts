@@ -3190,7 +3190,8 @@ phase_deg: number
  */
 coasting_m_per_s2: number
 /**
- * Amplitude that noise alone reaches anywhere that was looked at with a chance of one in a hundred.
+ * Noise floor in m/s²: the least amplitude that this drive tells to a tenth, ten standard deviations of what noise
+ * does to it. Smaller ones can stand out of noise too: `chance_of_noise` says so.
  */
 floor_m_per_s2: number
 /**
@@ -4144,4 +4145,18 @@ text: string
  * As a PDF, base64.
  */
 pdf: string
+/**
+ * The letter's questions in their order.
+ */
+questions: AskedQuestion[]
+}
+/**
+ * A question of a letter.
+ */
+export interface AskedQuestion {
+about: QuestionAbout
+/**
+ * As it is asked of this car.
+ */
+text: string
 }

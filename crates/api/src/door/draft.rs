@@ -11,8 +11,8 @@ use notebook::{Draft, InspectionLine as Line, Notebook, Photo, Stamp};
 use serde_json::{Value, json};
 
 use super::{
-    Claimant, Conflict, Door, DraftView, FlawView, InspectionLine, InspectionList, LetterView, Looked, Missing,
-    PhotographStored, Preview, ReckoningView, Settings, Theme, Warning, error::DoorError, glyph, room::at,
+    AskedQuestion, Claimant, Conflict, Door, DraftView, FlawView, InspectionLine, InspectionList, LetterView, Looked,
+    Missing, PhotographStored, Preview, ReckoningView, Settings, Theme, Warning, error::DoorError, glyph, room::at,
 };
 use crate::{Existing, PagesTo, World as _, letter};
 
@@ -269,7 +269,9 @@ pub(super) fn letter(door: &Door, request: &Value) -> Result<LetterView, DoorErr
     put(&room, &file, request)?;
     let written = letter::write_questions(&room, &file, Some(PagesTo { out: &out, existing: Existing::Replace }))?;
     let pdf = room.read(&out, u64::MAX).map_err(crate::WorldError::at("read", &out))?;
-    Ok(LetterView { text: written.text, pdf: base64(&pdf) })
+    let questions = written.letter.questions.into_iter();
+    let questions = questions.map(|one| AskedQuestion { about: one.about, text: one.text }).collect();
+    Ok(LetterView { text: written.text, pdf: base64(&pdf), questions })
 }
 
 pub(super) fn reply(door: &Door, request: &Value, reply: &Value) -> Result<LetterView, DoorError> {
@@ -280,7 +282,7 @@ pub(super) fn reply(door: &Door, request: &Value, reply: &Value) -> Result<Lette
     let pages = Some(PagesTo { out: &out, existing: Existing::Replace });
     let checked = letter::check_answers(&room, &file, &answers, None, pages)?;
     let pdf = room.read(&out, u64::MAX).map_err(crate::WorldError::at("read", &out))?;
-    Ok(LetterView { text: checked.text, pdf: base64(&pdf) })
+    Ok(LetterView { text: checked.text, pdf: base64(&pdf), questions: Vec::new() })
 }
 
 pub(super) fn put(room: &super::Room<'_>, file: &std::path::Path, value: &Value) -> Result<(), DoorError> {

@@ -2,9 +2,10 @@
 
 use model::{CornerName, CornerReckoning, CostReckoning, Decimal, Evidence, Figure, PadName, Sentence, Stage};
 
-use super::phrase::{capital, carriers, clause, disc_is, find_worst, grouped, list, pads, share};
+use super::phrase::{capital, carriers, clause, disc_is, grouped, list, pads, share};
 use super::{Findings, life};
 use crate::cost::{is_anything_due, is_stale, list_unpriced};
+use crate::disc_part::find_worst;
 use crate::explain::{plural, reading_of};
 use crate::mark::{UsedUp, find_thinnest, find_used_up, is_worn_out, lining_mark};
 use crate::stage::may_be_at_mark;

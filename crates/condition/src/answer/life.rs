@@ -56,7 +56,7 @@ fn on_basis(inspection: &Inspection, left: &LifeLeft) -> String {
     format!("by {} {about} {} ({} to {} in nine cases of ten){when}", left.basis.words(), km(2), km(0), km(4))
 }
 
-/// What ends first of that which is not at its end already: "Next to end, by a rule of thumb: the front left pads, in
+/// What ends first of that which is not at its end already: "Next to reach its end, by a rule of thumb: the front left pads, in
 /// about 8 200 km."
 pub fn find_next_to_end(findings: &Findings<'_>) -> Option<String> {
     let of_corner = |(name, corner): (CornerName, &CornerReckoning)| {
@@ -74,7 +74,7 @@ pub fn find_next_to_end(findings: &Findings<'_>) -> Option<String> {
     let (left, what) = parts.into_iter().min_by(|a, b| a.0.km[2].total_cmp(&b.0.km[2]))?;
     let unit = findings.inspection.car.odometer.unit;
     Some(format!(
-        "Next to end, by {}: {what}, in about {} ({} to {}).",
+        "Next to reach its end, by {}: {what}, in about {} ({} to {}).",
         left.basis.words(),
         distance(left.km[2], unit),
         distance(left.km[0], unit),

@@ -108,7 +108,7 @@ fn signs(findings: &Findings<'_>) -> Option<Sentence> {
         .flat_map(|(name, _)| faces(name))
         .collect();
     (!judged.is_empty()).then(|| Sentence {
-        text: "What a face's signs stand for is common practice without a source; their figures are the project's assumption, and so are the borders between the stages.".to_owned(),
+        text: "What a face's signs stand for is common practice without a source; their figures are assumptions of this method, and so are the borders between the stages.".to_owned(),
         evidence: judged,
     })
 }

@@ -2,27 +2,13 @@
 
 use model::{CornerName, CornerReckoning, Decimal, Evidence, FaceName, Figure, PadName};
 
+use crate::disc_part::parts;
 use crate::explain::{evidence_of, plural};
 use crate::number::{percent, set_thousands_apart};
 
 /// "71 ± 9 % worn".
 pub fn share(figure: &Figure) -> String {
     percent(figure.value, figure.uncertainty) + " % worn"
-}
-
-/// The figures of a disc with the words for each.
-pub fn parts(corner: &CornerReckoning) -> [(&'static str, Option<&Figure>); 3] {
-    [
-        ("bulk", corner.bulk.as_ref()),
-        ("outer face", corner.outer_face.as_ref()),
-        ("inner face", corner.inner_face.as_ref()),
-    ]
-}
-
-/// The part of a disc that is worn most, with its figure.
-pub fn find_worst(corner: &CornerReckoning) -> Option<(&'static str, &Figure)> {
-    let known = parts(corner).into_iter().filter_map(|(what, figure)| Some((what, figure?)));
-    known.max_by(|a, b| a.1.value.total_cmp(&b.1.value))
 }
 
 /// The pads of a corner with their figures.

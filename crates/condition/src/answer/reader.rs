@@ -4,6 +4,7 @@ use model::{Cause, CornerName, Evidence, Sentence, Stage};
 
 use super::phrase::{carriers, list};
 use super::{Findings, cause};
+use crate::disc_part::{WHOLE, part_of};
 use crate::mark::find_used_up;
 use crate::number::chance_percent;
 
@@ -103,10 +104,10 @@ pub fn to_seller(findings: &Findings<'_>) -> Vec<Sentence> {
         ));
     }
     let unsure = findings.corners.iter().flat_map(|(name, corner)| {
-        [("bulk", corner.bulk.is_none()), ("inner face", corner.inner_face.is_none())]
+        [(WHOLE, corner.bulk.is_none()), ("inner face", corner.inner_face.is_none())]
             .into_iter()
             .filter(|(_, is_missing)| *is_missing)
-            .map(move |(what, _)| format!("the {} disc's {what}", name.words()))
+            .map(move |(what, _)| part_of(name, what))
     });
     let unsure: Vec<_> = unsure.collect();
     if !unsure.is_empty() {

@@ -5,8 +5,9 @@ use model::{
     Heard, Inspection, Measured, Outcome, Pad, PadName, Sentence, Stage, WearLead,
 };
 
-use super::phrase::{carriers, list, pads, parts, share};
+use super::phrase::{carriers, list, pads, share};
 use super::{Findings, cause, life, recorded};
+use crate::disc_part::parts;
 use crate::explain::{evidence_of, plural, reading_of};
 use crate::faces_apart::compare_faces;
 use crate::mark::list_beyond;

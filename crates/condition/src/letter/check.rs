@@ -8,6 +8,7 @@ use model::{
 use serde::Serialize;
 
 use super::question::{Letter, write_letter};
+use crate::disc_part::find_worst;
 use crate::number::{percent, rounded, thousands};
 use crate::rule::PADS_BY_THUMB;
 
@@ -247,13 +248,8 @@ impl Against<'_> {
         )];
         let Some((_, reckoning)) = self.inspected else { return found };
         for (name, corner) in reckoning.corners.iter() {
-            let figures =
-                [("bulk", &corner.bulk), ("outer face", &corner.outer_face), ("inner face", &corner.inner_face)];
-            let worst = figures
-                .into_iter()
-                .filter_map(|(what, figure)| Some((what, figure.as_ref()?)))
-                .max_by(|a, b| a.1.value.total_cmp(&b.1.value));
-            let Some((what, figure)) = worst.filter(|_| corner.disc_stage == Stage::EndOfLife) else { continue };
+            let worst = find_worst(corner).filter(|_| corner.disc_stage == Stage::EndOfLife);
+            let Some((what, figure)) = worst else { continue };
             found.push(misfit(
                 ContradictedBy::Finding,
                 format!(

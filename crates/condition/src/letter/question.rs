@@ -115,7 +115,7 @@ fn list_questions(request: &LetterRequest) -> Vec<LetterQuestion> {
     ask(
         QuestionAbout::Linings,
         "How thick are the linings now at their thinnest, inner and outer, on each axle?".to_owned(),
-        "Pads are renewed at the maker's mark; under 1.5 mm a car fails its test in some countries (UK MOT inspection manual 2012 §3.5; second-hand).".to_owned(),
+        "Pads are renewed at the maker's mark; under 1.5 mm a car fails its test in some countries (UK MOT inspection manual 2012 §3.5; not checked at the source).".to_owned(),
         Source::CommonPractice,
     );
     if !ceramic.is_empty() {
@@ -129,7 +129,7 @@ fn list_questions(request: &LetterRequest) -> Vec<LetterQuestion> {
             QuestionAbout::HardUse,
             "Was the car driven on a track, on race days or down long passes, and was an overheated or dragging brake ever reported?".to_owned(),
             "Carbon fibre burns in air from 400 to 500 °C: heat takes substance that ordinary wear does not.".to_owned(),
-            Source::Published { document: "abstract of a paper on the oxidation of carbon fibre in C/SiC".to_owned() },
+            Source::Published { document: "the abstract of a paper on the oxidation of carbon fibre in C/SiC".to_owned() },
         );
     }
     ask(

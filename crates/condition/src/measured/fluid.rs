@@ -8,12 +8,14 @@ use crate::explain::{from_readings, published};
 /// The wet boiling point of a class in °C, at 3.7 % of water, and where it comes from. Where the class is not known, the
 /// lowest of any class, DOT 3's; the car's own may ask for more.
 pub fn wet_point(class: Option<FluidClass>) -> (f64, Source) {
-    const FMVSS: &str = "FMVSS 116: wet boiling points DOT 3 140, DOT 4 155, DOT 5.1 180 °C; second-hand";
+    const FMVSS: &str = "FMVSS 116: wet boiling points DOT 3 140, DOT 4 155, DOT 5.1 180 °C; not checked at the source";
     match class {
         None | Some(FluidClass::Dot3) => (140.0, published(FMVSS)),
         Some(FluidClass::Dot4) => (155.0, published(FMVSS)),
         Some(FluidClass::Dot51) => (180.0, published(FMVSS)),
-        Some(FluidClass::Iso6) => (165.0, published("ISO 4925 class 6: wet boiling point 165 °C; from memory")),
+        Some(FluidClass::Iso6) => {
+            (165.0, published("ISO 4925 class 6: wet boiling point 165 °C; not checked at the source"))
+        }
     }
 }
 

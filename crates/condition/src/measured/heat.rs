@@ -57,7 +57,11 @@ pub fn list(inspection: &Inspection) -> Vec<Measured> {
         );
         let because = Explanation {
             evidence: step.iter().cloned().chain(marks).collect(),
-            ..from_evidence(text, published("specific heat of C/SiC about 0.8 kJ/(kg K); from memory"), Vec::new())
+            ..from_evidence(
+                text,
+                published("specific heat of C/SiC about 0.8 kJ/(kg K); not checked at the source"),
+                Vec::new(),
+            )
         };
         all.push(
             Held {

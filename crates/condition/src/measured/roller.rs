@@ -142,7 +142,9 @@ fn service(inspection: &Inspection) -> Option<Held> {
         estimate: efficiency(&forces?, mass_kg),
         unit: "%",
         limit: Some((Side::AtLeast, least_efficiency(inspection) * 100.0)),
-        source: published("Directive 2014/45/EU Annex I: 58 % for cars registered from 2012, else 50 %; from memory"),
+        source: published(
+            "Directive 2014/45/EU Annex I: 58 % for cars registered from 2012, else 50 %; not checked at the source",
+        ),
     })
 }
 
@@ -156,7 +158,7 @@ fn parking(inspection: &Inspection) -> Option<Held> {
         estimate: efficiency(&forces, mass_kg),
         unit: "%",
         limit: Some((Side::AtLeast, LEAST_PARKING * 100.0)),
-        source: published("Directive 2014/45/EU Annex I: 16 % for the parking brake; from memory"),
+        source: published("Directive 2014/45/EU Annex I: 16 % for the parking brake; not checked at the source"),
     })
 }
 

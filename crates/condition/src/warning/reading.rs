@@ -50,7 +50,7 @@ fn tapered(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<
     })
 }
 
-const MOT_LINING: &str = "UK MOT inspection manual 2012 §3.5: under 1.5 mm fails; second-hand";
+const MOT_LINING: &str = "UK MOT inspection manual 2012 §3.5: under 1.5 mm fails; not checked at the source";
 
 fn lining(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<DriveWarning> {
     let (reading, thinnest) = find_thinnest(inspection, corner, pad)?;
@@ -59,7 +59,7 @@ fn lining(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<D
         format!("The {corner} {pad} pad's lining is {value} mm at its thinnest")
     };
     let (do_not_drive, text, source) = if thinnest < LEAST_LINING_MM {
-        let document = "49 CFR 570.5 (vehicles up to 10 000 lb): 1/32 in; from memory";
+        let document = "49 CFR 570.5 (vehicles up to 10 000 lb): 1/32 in; not checked at the source";
         (true, format!("{}, under 1/32 in (0.79 mm).", what(LEAST_LINING_MM)), published(document))
     } else if thinnest < LEGAL_LINING_MM {
         (true, format!("{}, under 1.5 mm.", what(LEGAL_LINING_MM)), published(MOT_LINING))

@@ -12,7 +12,7 @@ pub fn bulk(inspection: &Inspection, corner: CornerName, notes: &mut Notes) -> O
     let estimates = estimate(inspection.car.disc(corner), corner, &inspection.readings, notes);
     if estimates.is_empty() {
         notes.miss(format!(
-            "The {} disc's bulk wear: no reading of its mass, thickness or electrical value can be held against its marks.",
+            "The wear of the {} disc as a whole: no reading of its mass, thickness or electrical value can be held against its marks.",
             corner.words()
         ));
         return None;
@@ -184,7 +184,7 @@ fn electrical(corner: CornerName, disc: &Disc, readings: &[Reading], notes: &mut
             let bent = 4.0 * BENT_BY * (value * (1.0 - value)).max(0.0);
             let uncertainty = libm::hypot(measured, bent);
             let text = format!(
-                "electrical reading at {} marked point{} with {}: {} % of the way from new to the marked limit. That the way is straight, within 5 % at its middle, is the project's assumption.",
+                "electrical reading at {} marked point{} with {}: {} % of the way from new to the marked limit. That the way is straight, within 5 % at its middle, is an assumption of this method.",
                 values.len(),
                 plural(values.len()),
                 readings[0].instrument.name,

@@ -464,4 +464,15 @@ pub struct LetterView {
     pub text: String,
     /// As a PDF, base64.
     pub pdf: String,
+    /// The letter's questions in their order.
+    pub questions: Vec<AskedQuestion>,
+}
+
+/// A question of a letter.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct AskedQuestion {
+    /// What it is about.
+    pub about: model::QuestionAbout,
+    /// As it is asked of this car.
+    pub text: String,
 }

@@ -21,8 +21,9 @@ pub(in super::super) fn ask(door: &Door, errand: &OfficeErrand) -> Result<Reply,
         OfficeErrand::CloseLink { number } => ("DELETE", format!("v1/links/{number}"), None),
         // Whoever has the link reads the letter as it was written, and is asked nothing that this device would not write.
         OfficeErrand::SendLetter { letter } => {
-            let text = draft::letter(door, letter)?.text;
-            ("POST", "v1/letters".to_owned(), Some(json!({ "request": letter, "text": text })))
+            let written = draft::letter(door, letter)?;
+            let body = json!({ "request": letter, "text": written.text, "questions": written.questions });
+            ("POST", "v1/letters".to_owned(), Some(body))
         }
         OfficeErrand::ReadLetter { number } => ("GET", format!("v1/letters/{number}"), None),
         OfficeErrand::Devices {} => ("GET", "v1/devices".to_owned(), None),

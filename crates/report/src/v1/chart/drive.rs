@@ -179,7 +179,9 @@ impl DrivePlot {
     }
 
     fn orders(&mut self, seen: &Pulsation, top: f64) -> f64 {
-        let strongest = seen.spectrum.iter().map(|(_, amplitude)| *amplitude).fold(0.05, f64::max);
+        let amplitudes = seen.spectrum.iter().map(|(_, amplitude)| *amplitude);
+        let floors = seen.orders.iter().map(|order| order.floor_m_per_s2);
+        let strongest = amplitudes.chain(floors).fold(0.05, f64::max);
         let (first, last) = seen
             .spectrum
             .iter()
