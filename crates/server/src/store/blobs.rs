@@ -156,6 +156,19 @@ fn if_there<T>(read: io::Result<T>) -> Result<Option<T>, StoreError> {
     }
 }
 
+/// Has the system begin to bring these bytes to the disk, while the next piece comes: at the end there is little to wait
+/// for. Only a wish: what must be there is waited for where it is said to be there.
+#[cfg(target_os = "linux")]
+fn begin_to_last(file: &File, from: u64, length: usize) {
+    use rustix::fs::{Advice, fadvise};
+    // That they are not read soon makes the system write them now.
+    let _ = fadvise(file, from, std::num::NonZeroU64::new(length as u64), Advice::DontNeed);
+}
+
+/// Elsewhere it is waited for at the end.
+#[cfg(not(target_os = "linux"))]
+fn begin_to_last(_file: &File, _from: u64, _length: usize) {}
+
 /// Opens a file that is coming, for whoever opens it alone, in any process: a piece that is late must not be written into a
 /// file that became whole meanwhile.
 fn open_alone(file: &Path, options: &OpenOptions) -> io::Result<File> {
@@ -204,6 +217,7 @@ impl Blobs for FolderBlobs {
         if_there(fs::remove_file(&mark))?;
         file.seek(SeekFrom::Start(nth.saturating_mul(PIECE_BYTES)))?;
         file.write_all(&piece.bytes)?;
+        begin_to_last(&file, nth.saturating_mul(PIECE_BYTES), piece.bytes.len());
         self.running.go_on(&run_name(&folder), nth, (), piece.bytes.clone());
         Ok(fs::write(mark, piece.bytes.len().to_string())?)
     }
