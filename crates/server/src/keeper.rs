@@ -1,5 +1,5 @@
-//! Keeping a firm's log: rows first, then among the rows the signed head, and beside it the tiles and the head's file, which
-//! are made anew from the rows where a machine that fell over has lost them.
+//! Keeping a firm's log: rows first, then the tiles and the signed head, as a file and among the rows, which are made anew
+//! from the rows where a machine that fell over has lost them.
 //!
 //! A head is signed over rows that are on the disk, by whoever has read them all or put the last ones after exactly those:
 //! two processes come to the same head of the same size, and a process that died left at worst entries without a head, for
@@ -7,7 +7,7 @@
 
 mod known;
 
-use std::{collections::HashMap, sync::Arc, thread};
+use std::{collections::HashMap, sync::Arc};
 
 use chrono::{DateTime, Utc};
 use known::Known;
@@ -125,27 +125,28 @@ impl LogKeeper {
             entered.clear();
             let at = keeper.known.last().map_or(now, |last| last.max(now));
             let before = keeper.size();
-            let mut new = Vec::new();
+            let (mut new, mut texts) = (Vec::new(), Vec::new());
             let mut places = HashMap::new();
             for kind in kinds {
                 let entry = Entry::new(*kind, at);
-                let spelt = known::spell(&entry);
-                if let Some((index, entry)) = keeper.known.find(&spelt) {
+                let text = entry.to_text();
+                let spelt = known::without_time(&text);
+                if let Some((index, entry)) = keeper.known.find(spelt) {
                     entered.push(Entered { index, entry, is_new: false });
                     continue;
                 }
                 let index = before + new.len() as u64;
                 // The same thing twice in one call is one entry.
-                if let Some(&index) = places.get(&spelt) {
+                if let Some(&index) = places.get(spelt) {
                     entered.push(Entered { index, entry, is_new: false });
                     continue;
                 }
-                places.insert(spelt, index);
+                places.insert(spelt.to_owned(), index);
                 entered.push(Entered { index, entry, is_new: true });
                 new.push(entry);
+                texts.push(text.into_bytes());
             }
-            let texts: Vec<Vec<u8>> = new.iter().map(|entry| entry.to_text().into_bytes()).collect();
-            debug_assert!(texts.iter().all(|text| text.len() <= MOST_ENTRY_BYTES));
+            debug_assert!(texts.iter().all(|text: &Vec<u8>| text.len() <= MOST_ENTRY_BYTES));
             if !texts.is_empty() {
                 // If that fails, the rows say whether it came about: whoever enters next reads them first.
                 keeper.rows.append(&keeper.firm, before, &texts)?;
@@ -161,7 +162,8 @@ impl LogKeeper {
 
     /// Where something stands in the log, as far as this keeper has read it.
     pub fn find(&self, kind: &EntryKind) -> Option<Entered> {
-        let (index, entry) = self.known.find(&known::spell(&Entry::new(*kind, DateTime::UNIX_EPOCH)))?;
+        let text = Entry::new(*kind, DateTime::UNIX_EPOCH).to_text();
+        let (index, entry) = self.known.find(known::without_time(&text))?;
         Some(Entered { index, entry, is_new: false })
     }
 
@@ -182,7 +184,7 @@ impl LogKeeper {
     }
 
     fn is_head(&self, head: &Checkpoint) -> bool {
-        (head.size(), head.root()) == (self.size(), self.known.tree().root())
+        (head.size(), head.root()) == (self.size(), self.known.root())
     }
 
     /// Has the newest head signed by whoever of the witnesses answers, and shows it with what they signed. Nobody else is kept
@@ -208,7 +210,7 @@ impl LogKeeper {
     }
 
     fn sign(&self) -> Checkpoint {
-        Checkpoint::sign(&self.name, self.size(), self.known.tree().root(), &self.key)
+        Checkpoint::sign(&self.name, self.size(), self.known.root(), &self.key)
     }
 
     fn alone(&mut self, mut work: impl FnMut(&mut Self) -> Result<(), KeepError>) -> Result<(), KeepError> {
@@ -253,14 +255,8 @@ impl LogKeeper {
         let head = self.sign();
         let mut files: Vec<(&str, &[u8])> = files.iter().map(|file| (&*file.path, &*file.bytes)).collect();
         files.push((CHECKPOINT, head.as_str().as_bytes()));
-        // Side by side: the rows are on the disk, so whoever sees the head early sees what will stand.
-        let (put, kept) = thread::scope(|scope| {
-            let put = scope.spawn(|| self.shelf.put_again(&self.firm, &files));
-            let kept = self.rows.keep_head(&self.firm, head.size(), head.as_str());
-            (put.join(), kept)
-        });
-        put.map_err(|_| StoreError::Failed("the tiles were not written to their end".to_owned()))??;
-        kept?;
+        self.shelf.put_again(&self.firm, &files)?;
+        self.rows.keep_head(&self.firm, head.size(), head.as_str())?;
         self.shown = Some(head);
         Ok(())
     }

@@ -1,9 +1,10 @@
 //! What a keeper has read of its log.
 
-use std::collections::HashMap;
+use std::{cell::OnceCell, collections::HashMap};
 
 use chrono::{DateTime, Utc};
 use log::{BUNDLE, Entry, Tree};
+use seal::digest::Sha256Digest;
 
 /// Bundles whose texts are at hand at most.
 const BUNDLES: u64 = 4;
@@ -12,6 +13,7 @@ const BUNDLES: u64 = 4;
 #[derive(Default)]
 pub(super) struct Known {
     tree: Tree,
+    root: OnceCell<Sha256Digest>,
     /// What stands where, by everything but its time.
     places: HashMap<String, (u64, Entry)>,
     last: Option<DateTime<Utc>>,
@@ -29,7 +31,10 @@ impl Known {
             self.newest_from += whole;
         }
         let place = self.tree.append(&text);
-        self.places.insert(spell(&entry), (place, entry));
+        self.root = OnceCell::new();
+        // An entry is a text.
+        let spelt = String::from_utf8_lossy(&text);
+        self.places.insert(without_time(&spelt).to_owned(), (place, entry));
         self.last = Some(entry.at);
         self.newest.push(text);
     }
@@ -37,6 +42,11 @@ impl Known {
     /// The tree over all of them.
     pub const fn tree(&self) -> &Tree {
         &self.tree
+    }
+
+    /// Its root.
+    pub fn root(&self) -> Sha256Digest {
+        *self.root.get_or_init(|| self.tree.root())
     }
 
     /// The time of the last one.
@@ -60,9 +70,7 @@ impl Known {
     }
 }
 
-/// An entry without its time.
-pub(super) fn spell(entry: &Entry) -> String {
-    let text = entry.to_text();
-    let end = text.trim_end().rfind('\n').unwrap_or(text.len());
-    text[..end].to_owned()
+/// An entry's text without its time, which is its last line.
+pub(super) fn without_time(text: &str) -> &str {
+    text.trim_end().rsplit_once('\n').map_or(text, |(rest, _)| rest)
 }

@@ -48,37 +48,71 @@ pub(super) fn check_path(path: &str) -> Result<(), StoreError> {
 }
 
 impl FolderShelf {
-    /// Puts a file in its place, whole or not at all.
-    fn lay(&self, firm: &FirmId, path: &str, bytes: &[u8], lasts: bool) -> Result<(), StoreError> {
+    /// Writes a file beside its place.
+    fn write_beside(&self, folder: &Path, bytes: &[u8]) -> io::Result<(PathBuf, File)> {
+        let number = self.written.fetch_add(1, Ordering::Relaxed);
+        let part = folder.join(format!(".{}-{number}.part", std::process::id()));
+        let mut file = File::create(&part)?;
+        file.write_all(bytes)?;
+        Ok((part, file))
+    }
+
+    /// Puts a file in its place, whole or not at all, and on the disk.
+    fn lay(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError> {
         let place = self.place(firm, path)?;
         let folder = place.parent().unwrap_or(&self.top);
         // A folder that is new has a name of its own in the one above.
         let new = folder.ancestors().take_while(|above| !above.is_dir()).count();
         fs::create_dir_all(folder)?;
-        let number = self.written.fetch_add(1, Ordering::Relaxed);
-        let part = folder.join(format!(".{}-{number}.part", std::process::id()));
-        let mut file = File::create(&part)?;
-        file.write_all(bytes)?;
-        if lasts {
-            file.sync_all()?;
-        }
+        let (part, file) = self.write_beside(folder, bytes)?;
+        file.sync_all()?;
         fs::rename(&part, &place)?;
-        if lasts {
-            for named in folder.ancestors().take(new + 1) {
-                File::open(named)?.sync_all()?;
-            }
+        for named in folder.ancestors().take(new + 1) {
+            File::open(named)?.sync_all()?;
         }
         Ok(())
     }
+
+    /// Puts a file in its place, whole or not at all; a machine that falls over may lose it.
+    fn lay_soon(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError> {
+        let place = self.place(firm, path)?;
+        let folder = place.parent().unwrap_or(&self.top);
+        let written = self.write_beside(folder, bytes);
+        let (part, _) = match written {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                fs::create_dir_all(folder)?;
+                self.write_beside(folder, bytes)?
+            }
+            written => written?,
+        };
+        Ok(put_over(&part, &place)?)
+    }
+}
+
+/// Puts a file in the place of another one, or where none is. Renaming over a file would have some disks brought up to date
+/// first, for whoever does not ask for that himself.
+#[cfg(target_os = "linux")]
+fn put_over(part: &Path, place: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    match renameat_with(CWD, part, CWD, place, RenameFlags::EXCHANGE) {
+        Ok(()) => fs::remove_file(part),
+        // None is there, or the disk cannot.
+        Err(_) => fs::rename(part, place),
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn put_over(part: &Path, place: &Path) -> io::Result<()> {
+    fs::rename(part, place)
 }
 
 impl Shelf for FolderShelf {
     fn put(&self, firm: &FirmId, path: &str, bytes: &[u8]) -> Result<(), StoreError> {
-        self.lay(firm, path, bytes, true)
+        self.lay(firm, path, bytes)
     }
 
     fn put_again(&self, firm: &FirmId, files: &[(&str, &[u8])]) -> Result<(), StoreError> {
-        files.iter().try_for_each(|(path, bytes)| self.lay(firm, path, bytes, false))
+        files.iter().try_for_each(|(path, bytes)| self.lay_soon(firm, path, bytes))
     }
 
     fn may_lose(&self) -> bool {

@@ -5,7 +5,8 @@ use super::{
     rows::{Database, Given, Row, Rows, Statements},
 };
 
-/// The rows of the logs. What a function has said it did is on the disk when it returns; a row is never changed.
+/// The rows of the logs. What a function has said it did is on the disk when it returns, but for heads; a row is never
+/// changed.
 pub trait LogRows: Send + Sync {
     /// How many entries a firm's log has.
     fn count(&self, firm: &FirmId) -> Result<u64, StoreError>;
@@ -19,7 +20,8 @@ pub trait LogRows: Send + Sync {
     /// The signed head over the most entries.
     fn head(&self, firm: &FirmId) -> Result<Option<String>, StoreError>;
 
-    /// Keeps a signed head over so many entries. One over fewer than the kept one changes nothing.
+    /// Keeps a signed head over so many entries. One over fewer than the kept one changes nothing. Everybody sees it when
+    /// this returns; a machine that falls over may lose it, and whoever opens the log signs the same one over its rows.
     fn keep_head(&self, firm: &FirmId, size: u64, text: &str) -> Result<(), StoreError>;
 
     /// Does something while nobody else does so for this firm, in any process.
@@ -68,7 +70,7 @@ impl<D: Database> LogRows for Rows<D> {
 
     fn keep_head(&self, firm: &FirmId, size: u64, text: &str) -> Result<(), StoreError> {
         let sql = "INSERT INTO log_heads (firm, size, head) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING";
-        self.change(firm, sql, &[firm.into(), Given::count(size)?, text.into()])?;
+        self.change_soon(firm, sql, &[firm.into(), Given::count(size)?, text.into()])?;
         Ok(())
     }
 

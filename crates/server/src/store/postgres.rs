@@ -136,6 +136,22 @@ async fn begin<'a>(client: &'a mut Client, lock: Lock, firm: &str) -> Result<Tra
 }
 
 impl Postgres {
+    fn change_together<T>(
+        &self,
+        firm: &FirmId,
+        setting: &str,
+        work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        let mut client = wait(async { Ok(self.pool.get().await?) })?;
+        let change = wait(begin(&mut client, Lock::Rows, firm.as_str()))?;
+        if !setting.is_empty() {
+            wait(async { Ok(change.batch_execute(setting).await?) })?;
+        }
+        let done = work(&mut Running(&change))?;
+        wait(async { Ok(change.commit().await?) })?;
+        Ok(done)
+    }
+
     async fn prepare(&self) -> Result<(), StoreError> {
         let mut client = self.pool.get().await?;
         let change = begin(&mut client, Lock::Form, "").await?;
@@ -250,11 +266,15 @@ impl Database for Postgres {
         firm: &FirmId,
         work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
-        let mut client = wait(async { Ok(self.pool.get().await?) })?;
-        let change = wait(begin(&mut client, Lock::Rows, firm.as_str()))?;
-        let done = work(&mut Running(&change))?;
-        wait(async { Ok(change.commit().await?) })?;
-        Ok(done)
+        self.change_together(firm, "", work)
+    }
+
+    fn together_soon<T>(
+        &self,
+        firm: &FirmId,
+        work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        self.change_together(firm, "SET LOCAL synchronous_commit TO off", work)
     }
 
     fn alone(&self, firm: &FirmId, work: &mut dyn FnMut() -> Result<(), StoreError>) -> Result<(), StoreError> {

@@ -214,6 +214,11 @@ pub(super) fn find_whither(statements: &mut dyn Statements, firm: &FirmId) -> Re
     row.map(|mut row| row.text()).transpose()
 }
 
+fn check_stands(statements: &mut dyn Statements, firm: &FirmId) -> Result<(), StoreError> {
+    let whither = find_whither(statements, firm)?;
+    whither.map_or(Ok(()), |whither| Err(StoreError::Gone { firm: firm.to_string(), whither }))
+}
+
 /// A database that can stand behind an office.
 pub trait Database: Send + Sync {
     /// Runs statements that each count by themselves.
@@ -222,6 +227,14 @@ pub trait Database: Send + Sync {
     /// Runs statements that count together or not at all, and while nobody else does so for this firm: numbers that are
     /// given meanwhile are seen in their order, and none is skipped. What was done is on the disk when this returns.
     fn together<T>(
+        &self,
+        firm: &FirmId,
+        work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError>;
+
+    /// As `together`, for what can be made anew: everybody sees at once what was done, and it is on the disk with the next
+    /// thing that is.
+    fn together_soon<T>(
         &self,
         firm: &FirmId,
         work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
@@ -240,10 +253,16 @@ impl<D: Database> Rows<D> {
         work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
         self.db.together(firm, |statements| {
-            if let Some(whither) = find_whither(statements, firm)? {
-                return Err(StoreError::Gone { firm: firm.to_string(), whither });
-            }
+            check_stands(statements, firm)?;
             work(statements)
+        })
+    }
+
+    /// Runs one statement that changes something, and does not wait for the disk.
+    pub(super) fn change_soon(&self, firm: &FirmId, sql: &str, given: &[Given<'_>]) -> Result<u64, StoreError> {
+        self.db.together_soon(firm, |statements| {
+            check_stands(statements, firm)?;
+            statements.run(sql, given)
         })
     }
 

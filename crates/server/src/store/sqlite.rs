@@ -1,7 +1,8 @@
 //! The rows in SQLite: one file, one machine, any number of processes.
 
 use std::{
-    fs::File,
+    fs::OpenOptions,
+    io::ErrorKind,
     path::{Path, PathBuf},
     sync::{Mutex, MutexGuard, PoisonError},
     time::Duration,
@@ -27,6 +28,8 @@ const PATIENCE: Duration = Duration::from_secs(30);
 #[derive(Debug)]
 pub struct Sqlite {
     connection: Mutex<Connection>,
+    /// One that does not wait for the disk.
+    soon: Mutex<Connection>,
     locks: PathBuf,
 }
 
@@ -39,21 +42,37 @@ impl Rows<Sqlite> {
     /// # Errors
     /// A file that is no office's, or of a later form; a disk that refuses.
     pub fn open(file: &Path) -> Result<Self, StoreError> {
-        let mut connection = Connection::open(file)?;
-        connection.busy_timeout(PATIENCE)?;
-        connection.pragma_update(None, "journal_mode", "WAL")?;
         // What was committed is on the disk: a head is signed over nothing less.
-        connection.pragma_update(None, "synchronous", "FULL")?;
+        let mut connection = connect(file, "FULL")?;
         prepare(&mut connection)?;
-        Ok(Self { db: Sqlite { connection: Mutex::new(connection), locks: file.with_extension("locks") } })
+        let (connection, soon) = (Mutex::new(connection), Mutex::new(connect(file, "NORMAL")?));
+        Ok(Self { db: Sqlite { connection, soon, locks: file.with_extension("locks") } })
     }
 }
 
-impl Sqlite {
-    fn connection(&self) -> MutexGuard<'_, Connection> {
-        // Whoever died with the lock left a transaction that was rolled back.
-        self.connection.lock().unwrap_or_else(PoisonError::into_inner)
-    }
+fn connect(file: &Path, synchronous: &str) -> Result<Connection, StoreError> {
+    let connection = Connection::open(file)?;
+    connection.busy_timeout(PATIENCE)?;
+    connection.pragma_update(None, "journal_mode", "WAL")?;
+    connection.pragma_update(None, "synchronous", synchronous)?;
+    Ok(connection)
+}
+
+fn lock(connection: &Mutex<Connection>) -> MutexGuard<'_, Connection> {
+    // Whoever died with the lock left a transaction that was rolled back.
+    connection.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn change_together<T>(
+    connection: &Mutex<Connection>,
+    work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
+) -> Result<T, StoreError> {
+    let mut connection = lock(connection);
+    // The database's one writing lock keeps everybody else from giving numbers.
+    let change = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let done = work(&mut &*change)?;
+    change.commit()?;
+    Ok(done)
 }
 
 fn prepare(db: &mut Connection) -> Result<(), StoreError> {
@@ -132,7 +151,7 @@ fn query<'a>(statement: &'a mut Statement<'_>, given: &[Given<'_>]) -> rusqlite:
 
 impl Database for Sqlite {
     fn each<T>(&self, work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>) -> Result<T, StoreError> {
-        work(&mut &*self.connection())
+        work(&mut &*lock(&self.connection))
     }
 
     fn together<T>(
@@ -140,17 +159,30 @@ impl Database for Sqlite {
         _firm: &FirmId,
         work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
-        let mut connection = self.connection();
-        // The database's one writing lock keeps everybody else from giving numbers.
-        let change = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let done = work(&mut &*change)?;
-        change.commit()?;
-        Ok(done)
+        change_together(&self.connection, work)
+    }
+
+    fn together_soon<T>(
+        &self,
+        _firm: &FirmId,
+        work: impl FnOnce(&mut dyn Statements) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        // SQLite has whoever comes second sleep; here he waits.
+        let _turn = lock(&self.connection);
+        change_together(&self.soon, work)
     }
 
     fn alone(&self, firm: &FirmId, work: &mut dyn FnMut() -> Result<(), StoreError>) -> Result<(), StoreError> {
-        std::fs::create_dir_all(&self.locks)?;
-        let file = File::create(self.locks.join(firm.as_str()))?;
+        let mut options = OpenOptions::new();
+        options.create(true).write(true).truncate(false);
+        let name = self.locks.join(firm.as_str());
+        let file = match options.open(&name) {
+            Err(error) if error.kind() == ErrorKind::NotFound => {
+                std::fs::create_dir_all(&self.locks)?;
+                options.open(&name)?
+            }
+            opened => opened?,
+        };
         // The system lets go of it when the process ends, however it ends.
         file.lock()?;
         work()
