@@ -59,6 +59,29 @@ fn figures_that_no_phone_in_a_car_has_are_told() {
 }
 
 #[test]
+fn a_force_that_no_sensor_feels_is_told_with_its_line() {
+    let (motion, _) = good();
+    let lines: Vec<&str> = motion.lines().collect();
+    for (row, got) in [("7.1,0.2,1e300,9.8", "1e300"), ("7.1,0.2,0.1,-1000.1", "-1000.1")] {
+        let mut lines = lines.clone();
+        lines[700] = row;
+        let error = said(&read_motion(lines.join("\n").as_bytes()).unwrap_err());
+        assert!(error.contains("line 701") && error.contains(got) && error.contains("within 1000 m/s²"), "{error}");
+    }
+}
+
+/// The analysis works in steps of time: a row years later would be as much work as the years.
+#[test]
+fn rows_that_come_hours_later_are_no_road_test() {
+    let (motion, _) = good();
+    for late in ["7300", "1e9", "1e300"] {
+        let error = said(&read_motion(format!("{motion}{late},0.1,0.2,9.8\n").as_bytes()).unwrap_err());
+        assert!(error.contains("more than 7200 seconds of motion"), "{error}");
+    }
+    assert!(read_motion(format!("{motion}7190,0.1,0.2,9.8\n").as_bytes()).is_ok());
+}
+
+#[test]
 fn logs_of_two_drives_do_not_make_one() {
     let (motion, _) = good();
     let motion = read_motion(motion.as_bytes()).unwrap();
