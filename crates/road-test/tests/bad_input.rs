@@ -109,6 +109,16 @@ fn a_broken_log_of_position_is_told() {
         said(&read_position_table("time_s,speed_m_s\n1,900\n2,900\n3,900\n".as_bytes()).unwrap_err())
             .contains("0 to 120")
     );
+    let error = said(&read_position_table("time_s,speed_m_s\n1e12,1\n2e12,1\n3e12,1\n".as_bytes()).unwrap_err());
+    assert!(error.contains("line 3") && error.contains("a time"), "{error}");
+}
+
+#[test]
+fn fixes_that_are_next_to_no_time_apart_are_one() {
+    let text = "time_s,lat,lon\n0,1,1\n1e-320,1,1\n1,1,1\n2,1.0001,1\n";
+    let position = read_position_table(text.as_bytes()).unwrap();
+    assert_eq!(position.fixes.len(), 2);
+    assert!(position.fixes.iter().all(|fix| fix.uncertainty_m_per_s < 1.0), "{:?}", position.fixes);
 }
 
 #[test]
