@@ -5,7 +5,7 @@
 use demo::drive::{self, Plan, Stop};
 use proptest::prelude::*;
 use road_test::{
-    RecordingError, Recordings, analyse, read_gpx, read_motion, read_nmea, read_position_table, read_sound,
+    RecordingError, Recordings, analyse, read_gpx, read_motion, read_nmea, read_position_table, read_sound, wav_header,
 };
 
 fn good() -> (String, String) {
@@ -137,6 +137,27 @@ fn a_wav_that_lies_is_told_with_its_byte() {
     assert!(said(&read_sound(&odd[..]).unwrap_err()).contains("8 to 96 kHz"));
     let silent = drive::wav(16_000, &[&vec![0.0; 16_000]]);
     assert!(said(&read_sound(&silent[..]).unwrap_err()).contains("silence"));
+}
+
+#[test]
+fn a_sample_that_is_no_sound_is_told_with_its_byte() {
+    let file = |spoilt: f32| {
+        let tone = (0..4000).map(|nth| if nth == 700 { spoilt } else { libm::sin(f64::from(nth) / 9.0) as f32 });
+        let samples: Vec<u8> = tone.flat_map(f32::to_le_bytes).collect();
+        let mut file = wav_header(8_000, samples.len() as u64).to_vec();
+        // 32-bit floats (coding 3).
+        for (at, value) in [(20, 3_u16), (32, 4), (34, 32)] {
+            file[at..at + 2].copy_from_slice(&value.to_le_bytes());
+        }
+        file[28..32].copy_from_slice(&32_000_u32.to_le_bytes());
+        file.extend(samples);
+        file
+    };
+    assert!(read_sound(&file(900.0)[..]).is_ok());
+    for spoilt in [f32::NAN, f32::INFINITY, 1001.0, -1e30] {
+        let error = said(&read_sound(&file(spoilt)[..]).unwrap_err());
+        assert!(error.contains("byte 2844") && error.contains("of full scale 1"), "{error}");
+    }
 }
 
 proptest! {
