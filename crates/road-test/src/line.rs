@@ -76,12 +76,13 @@ impl<R: Read> Table<R> {
 
     /// A finite number in this column of the row.
     pub(crate) fn number(&self, column: usize, expected: &'static str) -> Result<f64, RecordingError> {
-        let text = self.text(column);
-        text.parse().ok().filter(|value: &f64| value.is_finite()).ok_or_else(|| RecordingError::Line {
-            line: self.line(),
-            got: text.chars().take(40).collect(),
-            expected,
-        })
+        let number = self.text(column).parse().ok().filter(|value: &f64| value.is_finite());
+        number.ok_or_else(|| self.refuse(column, expected))
+    }
+
+    /// Why what stands in this column of the row is not taken.
+    pub(crate) fn refuse(&self, column: usize, expected: &'static str) -> RecordingError {
+        RecordingError::Line { line: self.line(), got: self.text(column).chars().take(40).collect(), expected }
     }
 }
 

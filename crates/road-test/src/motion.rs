@@ -10,8 +10,12 @@ pub const STANDARD_GRAVITY: f64 = 9.806_65;
 /// A row later than this after the one before leaves a gap, in s.
 pub const GAP_S: f64 = 0.25;
 
+/// Two hours.
+const MOST_S: u64 = 2 * 3600;
 /// Two hours at 200 rows a second.
 const MOST_ROWS: u64 = 1_440_000;
+/// A hundred times gravity, in m/s²: phones feel up to 16 times.
+const MOST_FORCE: f64 = 1000.0;
 
 /// A log of motion. Rows are in order of time; the spacing may be uneven and have gaps.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -35,8 +39,8 @@ const TURN: [[&str; 3]; 3] =
 /// beside them and are checked, not used.
 ///
 /// # Errors
-/// [`RecordingError`] with the line: a column that is missing, what is no finite number, a clock that does not run
-/// forward, figures that hold no gravity, more than two hours.
+/// [`RecordingError`] with the line: a column that is missing, what is no finite number, a force that no phone feels, a
+/// clock that does not run forward, figures that hold no gravity, more than two hours.
 pub fn read_motion(input: impl Read) -> Result<Motion, RecordingError> {
     let mut table = Table::open(input)?;
     let missing = "time_s, ax_m_s2, ay_m_s2, az_m_s2";
@@ -59,7 +63,15 @@ pub fn read_motion(input: impl Read) -> Result<Motion, RecordingError> {
         }
         let mut force = [0.0_f32; 3];
         for (value, (column, unit)) in force.iter_mut().zip(axes) {
-            *value = (table.number(column, "an acceleration")? * FORCE_SCALE[unit]) as f32;
+            let felt = table.number(column, "an acceleration")? * FORCE_SCALE[unit];
+            if felt.abs() > MOST_FORCE {
+                return Err(table.refuse(column, "an acceleration within 1000 m/s²"));
+            }
+            *value = felt as f32;
+        }
+        let first = motion.time_s.first().copied().unwrap_or(clock);
+        if clock - first > MOST_S as f64 {
+            return Err(RecordingError::TooLong { most: MOST_S, what: "seconds of motion" });
         }
         for &column in &turn {
             table.number(column, "a rate of turn")?;

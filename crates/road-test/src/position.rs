@@ -36,6 +36,10 @@ const SPEED_U: f64 = 0.15;
 const WAY_U: f64 = 0.7;
 /// A day at one fix a second.
 const MOST_FIXES: u64 = 86_400;
+/// Fixes that are nearer in time are one that was written twice, in s: receivers give 25 a second at most.
+const ONE_FIX_S: f64 = 1e-3;
+/// No time is further from 1970, in s: beyond it, a clock could not be told to a millisecond.
+const MOST_TIME_S: f64 = 1e12;
 /// The largest GPX file that is read: 32 MiB.
 const MOST_BYTES: u64 = 32 << 20;
 /// Knots to m/s (ISO 80000-3: 1 knot is 1852 m in 3600 s).
@@ -160,10 +164,14 @@ pub fn read_position_table(input: impl Read) -> Result<Position, RecordingError>
     let mut places = Vec::new();
     while table.next()? {
         let text = table.text(time);
+        let expected = "a time in seconds, or in ISO 8601";
         let time_s = match text.parse::<DateTime<Utc>>() {
             Ok(time) => seconds(&time),
-            Err(_) => table.number(time, "a time in seconds, or in ISO 8601")? * if unit == 1 { 1e-3 } else { 1.0 },
+            Err(_) => table.number(time, expected)? * if unit == 1 { 1e-3 } else { 1.0 },
         };
+        if time_s.abs() > MOST_TIME_S {
+            return Err(table.refuse(time, expected));
+        }
         let (mut latitude, mut longitude) = (0.0, 0.0);
         if let Some(((first, _), (second, _))) = place {
             latitude = table.number(first, "degrees of latitude")?;
@@ -203,7 +211,7 @@ fn complete(mut position: Position, places: &[Place]) -> Result<Position, Record
         }
     }
     let mut once: Vec<&Place> = places.iter().collect();
-    once.dedup_by(|later, earlier| later.time_s <= earlier.time_s);
+    once.dedup_by(|later, earlier| later.time_s - earlier.time_s < ONE_FIX_S);
     if once.len() < 3 {
         let got = format!("{} fixes with a time", once.len());
         return Err(RecordingError::TooShort { got, expected: "at least three".to_owned() });

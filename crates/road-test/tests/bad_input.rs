@@ -5,7 +5,7 @@
 use demo::drive::{self, Plan, Stop};
 use proptest::prelude::*;
 use road_test::{
-    RecordingError, Recordings, analyse, read_gpx, read_motion, read_nmea, read_position_table, read_sound,
+    RecordingError, Recordings, analyse, read_gpx, read_motion, read_nmea, read_position_table, read_sound, wav_header,
 };
 
 fn good() -> (String, String) {
@@ -59,6 +59,29 @@ fn figures_that_no_phone_in_a_car_has_are_told() {
 }
 
 #[test]
+fn a_force_that_no_sensor_feels_is_told_with_its_line() {
+    let (motion, _) = good();
+    let lines: Vec<&str> = motion.lines().collect();
+    for (row, got) in [("7.1,0.2,1e300,9.8", "1e300"), ("7.1,0.2,0.1,-1000.1", "-1000.1")] {
+        let mut lines = lines.clone();
+        lines[700] = row;
+        let error = said(&read_motion(lines.join("\n").as_bytes()).unwrap_err());
+        assert!(error.contains("line 701") && error.contains(got) && error.contains("within 1000 m/s²"), "{error}");
+    }
+}
+
+/// The analysis works in steps of time: a row years later would be as much work as the years.
+#[test]
+fn rows_that_come_hours_later_are_no_road_test() {
+    let (motion, _) = good();
+    for late in ["7300", "1e9", "1e300"] {
+        let error = said(&read_motion(format!("{motion}{late},0.1,0.2,9.8\n").as_bytes()).unwrap_err());
+        assert!(error.contains("more than 7200 seconds of motion"), "{error}");
+    }
+    assert!(read_motion(format!("{motion}7190,0.1,0.2,9.8\n").as_bytes()).is_ok());
+}
+
+#[test]
 fn logs_of_two_drives_do_not_make_one() {
     let (motion, _) = good();
     let motion = read_motion(motion.as_bytes()).unwrap();
@@ -86,6 +109,16 @@ fn a_broken_log_of_position_is_told() {
         said(&read_position_table("time_s,speed_m_s\n1,900\n2,900\n3,900\n".as_bytes()).unwrap_err())
             .contains("0 to 120")
     );
+    let error = said(&read_position_table("time_s,speed_m_s\n1e12,1\n2e12,1\n3e12,1\n".as_bytes()).unwrap_err());
+    assert!(error.contains("line 3") && error.contains("a time"), "{error}");
+}
+
+#[test]
+fn fixes_that_are_next_to_no_time_apart_are_one() {
+    let text = "time_s,lat,lon\n0,1,1\n1e-320,1,1\n1,1,1\n2,1.0001,1\n";
+    let position = read_position_table(text.as_bytes()).unwrap();
+    assert_eq!(position.fixes.len(), 2);
+    assert!(position.fixes.iter().all(|fix| fix.uncertainty_m_per_s < 1.0), "{:?}", position.fixes);
 }
 
 #[test]
@@ -104,6 +137,27 @@ fn a_wav_that_lies_is_told_with_its_byte() {
     assert!(said(&read_sound(&odd[..]).unwrap_err()).contains("8 to 96 kHz"));
     let silent = drive::wav(16_000, &[&vec![0.0; 16_000]]);
     assert!(said(&read_sound(&silent[..]).unwrap_err()).contains("silence"));
+}
+
+#[test]
+fn a_sample_that_is_no_sound_is_told_with_its_byte() {
+    let file = |spoilt: f32| {
+        let tone = (0..4000).map(|nth| if nth == 700 { spoilt } else { libm::sin(f64::from(nth) / 9.0) as f32 });
+        let samples: Vec<u8> = tone.flat_map(f32::to_le_bytes).collect();
+        let mut file = wav_header(8_000, samples.len() as u64).to_vec();
+        // 32-bit floats (coding 3).
+        for (at, value) in [(20, 3_u16), (32, 4), (34, 32)] {
+            file[at..at + 2].copy_from_slice(&value.to_le_bytes());
+        }
+        file[28..32].copy_from_slice(&32_000_u32.to_le_bytes());
+        file.extend(samples);
+        file
+    };
+    assert!(read_sound(&file(900.0)[..]).is_ok());
+    for spoilt in [f32::NAN, f32::INFINITY, 1001.0, -1e30] {
+        let error = said(&read_sound(&file(spoilt)[..]).unwrap_err());
+        assert!(error.contains("byte 2844") && error.contains("of full scale 1"), "{error}");
+    }
 }
 
 proptest! {

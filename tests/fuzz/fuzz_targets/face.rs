@@ -1,4 +1,4 @@
-//! Pictures of any bytes, decoded whole and read as a face.
+//! Pictures, decoded whole, read as a face and copied, given any bytes.
 #![no_main]
 
 use rimside_tests::fuzzed::read_picture;

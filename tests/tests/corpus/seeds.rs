@@ -1,33 +1,58 @@
 //! Makes the seeds from one valid document and one valid file, the same each time.
 
+mod messages;
+mod receipts;
+mod recordings;
+mod signatures;
+
+use chrono::{DateTime, Utc};
 use seal::{certificate::Role, sealing::seal_file};
 
+#[path = "../vectors/make/der.rs"]
+mod der;
 #[path = "../../../crates/seal/tests/draft/mod.rs"]
 mod draft;
 #[path = "../../../crates/seal/src/fixture.rs"]
 mod fixture;
 
-use demo::{
-    drive::{self, Plan, Stop},
-    face::{self, Face},
-};
+use demo::face::{self, Face};
 use draft::{Draft, fill, replace_once, room, with_byte_range};
 use fixture::TestFirm;
-use rimside_tests::{fuzzed::corpus, top};
+use receipts::Log;
+use rimside_tests::fuzzed::corpus;
 
-/// Writes the seeds and the root.
+/// The seeds of one target by their names.
+type Seeds = Vec<(&'static str, Vec<u8>)>;
+
+/// When the log and the authority for timestamps saw the report: 2026-02-01 12:00 UTC.
+const SEEN_AT: DateTime<Utc> = DateTime::from_timestamp(1_769_947_200, 0).expect("a time in 2026");
+
+/// Writes the seeds and what a reader has: the root, the keys of the log and of its witness.
 pub fn write() {
     let mut firm = TestFirm::found("North Bay");
-    std::fs::write(top().join("tests/corpus/root.pem"), firm.root.to_pem()).unwrap();
-    let signed = seal_file(Draft::valid().prepare(), &firm.hire("Maja Holt", Role::Inspector)).unwrap();
+    let log = Log::begin(SEEN_AT);
+    let [log_key, witness_key] = log.keys();
+    for (name, text) in [("root.pem", firm.root.to_pem()), ("log.pub", log_key), ("witness.pub", witness_key)] {
+        std::fs::write(corpus(name), text).unwrap();
+    }
+    let maja = firm.hire("Maja Holt", Role::Inspector);
+    let signed = seal_file(Draft::valid().prepare(), &maja).unwrap();
+    let token = signatures::token(&firm, &signed, SEEN_AT);
     write_all("sealed_file", "pdf", sealed_files(&signed));
     write_all("record", "json", documents());
-    write_all("recording", "bin", recordings());
+    write_all("signature", "der", signatures::signatures(&signed, &token, &maja));
+    write_all("timestamp", "der", signatures::timestamps(&firm, &signed, SEEN_AT));
+    write_all("certificate", "bin", signatures::certificates(&firm, &maja, SEEN_AT));
+    write_all("receipt", "txt", log.receipts(&signed));
+    write_all("message", "json", messages::messages());
+    write_all("motion", "bin", recordings::motions());
+    write_all("position", "bin", recordings::positions());
+    write_all("sound", "bin", recordings::sounds());
     write_all("face", "bin", pictures());
 }
 
 /// What was found by fuzzing is kept.
-fn write_all(target: &str, ending: &str, seeds: Vec<(&str, Vec<u8>)>) {
+fn write_all(target: &str, ending: &str, seeds: Seeds) {
     let folder = corpus(target);
     std::fs::create_dir_all(&folder).unwrap();
     for entry in std::fs::read_dir(&folder).unwrap() {
@@ -41,41 +66,20 @@ fn write_all(target: &str, ending: &str, seeds: Vec<(&str, Vec<u8>)>) {
     }
 }
 
-fn recordings() -> Vec<(&'static str, Vec<u8>)> {
-    let plan = Plan { stops: vec![Stop::from(7.0, 6.0)], rate_hz: 25.0, rolling_s: 0.2, ..Plan::default() };
-    let driven = drive::drive(&plan);
-    let (motion, nmea) = (drive::motion_csv(&driven), drive::nmea(&driven));
-    let (gpx, table) = (drive::gpx(&driven), drive::position_csv(&driven));
-    let tone: Vec<f32> = (0..9000_u16).map(|nth| libm::sin(f64::from(nth) / 3.0) as f32 / 4.0).collect();
-    let wav = drive::wav(8_000, &[&tone]);
-    let with = |bytes: &[u8], at: usize, new: &[u8]| {
-        let mut changed = bytes.to_vec();
-        changed[at..at + new.len()].copy_from_slice(new);
-        changed
-    };
-    let text = |text: &str, from: &str, to: &str| text.replacen(from, to, 1).into_bytes();
-    vec![
-        ("valid-motion", motion.clone().into_bytes()),
-        ("valid-nmea", nmea.clone().into_bytes()),
-        ("valid-gpx", gpx.clone().into_bytes()),
-        ("valid-table", table.clone().into_bytes()),
-        ("valid-wav", wav.clone()),
-        ("motion-no-axis", text(&motion, "az_m_s2", "height")),
-        ("motion-not-a-number", text(&motion, "0.0020", "NaN")),
-        ("motion-cut", motion.as_bytes()[..400].to_vec()),
-        ("nmea-broken-sums", nmea.replace('*', "*F").into_bytes()),
-        ("gpx-cut", gpx.as_bytes()[..gpx.len() / 2].to_vec()),
-        ("gpx-no-times", gpx.replace("time>", "tide>").into_bytes()),
-        ("table-backwards", text(&table, "1795600002", "1795600999")),
-        ("wav-cut", wav[..wav.len() / 2].to_vec()),
-        ("wav-lying-length", with(&wav, 40, &[0xf0, 0xff, 0xff, 0x0f])),
-        ("wav-no-rate", with(&wav, 24, &[0; 4])),
-        ("wav-eight-bits", with(&wav, 34, &[8, 0])),
-        ("empty", Vec::new()),
-    ]
+/// The bytes with these in the place of others.
+fn with(bytes: &[u8], at: usize, new: &[u8]) -> Vec<u8> {
+    let mut changed = bytes.to_vec();
+    changed[at..at + new.len()].copy_from_slice(new);
+    changed
 }
 
-fn pictures() -> Vec<(&'static str, Vec<u8>)> {
+/// The text with its first `from` replaced.
+fn replace(text: &str, from: &str, to: &str) -> Vec<u8> {
+    assert!(text.contains(from), "the text has no {from}");
+    text.replacen(from, to, 1).into_bytes()
+}
+
+fn pictures() -> Seeds {
     let drawn = face::draw(&Face { size: (160, 120), ..Face::default() });
     let jpeg = drawn.jpeg().unwrap();
     let png = {
@@ -84,11 +88,6 @@ fn pictures() -> Vec<(&'static str, Vec<u8>)> {
         bytes.into_inner()
     };
     let frame = jpeg.windows(2).position(|pair| pair == [0xff, 0xc0]).unwrap();
-    let with = |bytes: &[u8], at: usize, new: &[u8]| {
-        let mut changed = bytes.to_vec();
-        changed[at..at + new.len()].copy_from_slice(new);
-        changed
-    };
     vec![
         ("valid-jpeg", jpeg.clone()),
         ("valid-png", png.clone()),
@@ -106,7 +105,7 @@ fn pictures() -> Vec<(&'static str, Vec<u8>)> {
     ]
 }
 
-fn sealed_files(signed: &[u8]) -> Vec<(&'static str, Vec<u8>)> {
+fn sealed_files(signed: &[u8]) -> Seeds {
     let (start, end) = room(signed);
     let flip = |at: usize| {
         let mut file = signed.to_vec();
@@ -138,14 +137,11 @@ fn sealed_files(signed: &[u8]) -> Vec<(&'static str, Vec<u8>)> {
     ]
 }
 
-fn documents() -> Vec<(&'static str, Vec<u8>)> {
+fn documents() -> Seeds {
     let inspection = model::canonical_json(&model::sample::inspection()).unwrap();
     let record = model::canonical_json(&model::sample::record()).unwrap();
     let text = String::from_utf8(record.clone()).unwrap();
-    let swap = |from: &str, to: &str| {
-        assert!(text.contains(from), "the record has no {from}");
-        text.replacen(from, to, 1).into_bytes()
-    };
+    let swap = |from: &str, to: &str| replace(&text, from, to);
     vec![
         ("valid-record", record.clone()),
         ("broken-only-an-inspection", inspection),

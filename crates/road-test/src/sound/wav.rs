@@ -12,6 +12,8 @@ use crate::RecordingError;
 
 /// Samples a second that a sound may have.
 pub const RATES_HZ: std::ops::RangeInclusive<u32> = 8_000..=96_000;
+/// Full scale is 1; floats that go further than this are no sound, and their powers no numbers.
+const MOST_SAMPLE: f32 = 1000.0;
 /// Three hours.
 const MOST_S: u64 = 3 * 3600;
 
@@ -54,7 +56,7 @@ pub fn wav_header(rate_hz: u32, sample_bytes: u64) -> [u8; 44] {
 ///
 /// # Errors
 /// [`RecordingError`] with the byte: no WAV file, another coding, one that ends before its header says, a float that is
-/// no number, silence from beginning to end, more than three hours.
+/// no number or far beyond full scale, silence from beginning to end, more than three hours.
 pub fn read_sound(input: impl Read) -> Result<Sound, RecordingError> {
     let mut counted = Counted { inner: input, read: 0 };
     let refused =
@@ -195,12 +197,12 @@ impl<R: Read> Stream<R> {
             }
             [a, b, c, d] => {
                 let value = f32::from_le_bytes([a, b, c, d]);
-                if !value.is_finite() {
+                if !(-MOST_SAMPLE..=MOST_SAMPLE).contains(&value) {
                     let width = bytes.len() as u64 * u64::from(self.spec.channels);
                     return Err(RecordingError::Byte {
                         byte: self.start + (self.done + nth as u64) * width,
                         got: value.to_string(),
-                        expected: "a sample that is a number".to_owned(),
+                        expected: "a sample that is a number, of full scale 1".to_owned(),
                     });
                 }
                 value
