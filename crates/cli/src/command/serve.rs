@@ -55,7 +55,7 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         message: format!("{doing}: {error}"),
         hint: Some("name another address with --listen".to_owned()),
     };
-    let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
+    let runtime = open_runtime()?;
     runtime.block_on(async {
         let listen = async |at: SocketAddr| {
             let listener = TcpListener::bind(at).await;
@@ -109,6 +109,15 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             stamping.abort();
         }
         Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
+    })
+}
+
+/// The threads that serve.
+pub(super) fn open_runtime() -> Result<tokio::runtime::Runtime, Fault> {
+    tokio::runtime::Runtime::new().map_err(|error| Fault {
+        code: "no-threads",
+        message: format!("no threads could be begun: {error}"),
+        hint: Some("let this program have more threads, or close others".to_owned()),
     })
 }
 

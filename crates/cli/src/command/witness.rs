@@ -8,7 +8,7 @@ use super::{
     WORLD,
     log::read_text,
     office::Here,
-    serve::{closing, tell},
+    serve::{closing, open_runtime, tell},
 };
 use crate::{
     answer::Answer,
@@ -87,7 +87,7 @@ pub fn serve(arguments: &ServeWitness) -> Result<Answer, Fault> {
         message: format!("{doing}: {error}"),
         hint: Some("name another address with --listen".to_owned()),
     };
-    let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads".to_owned(), &error))?;
+    let runtime = open_runtime()?;
     runtime.block_on(async {
         let listener = tokio::net::TcpListener::bind(arguments.listen)
             .await
