@@ -61,7 +61,8 @@ fn show(answer: &Answer, json: bool) -> u8 {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => answer.code,
         Err(error) => {
             let message = format!("the answer could not be written: {error}");
-            show_fault(&Fault { code: "output-failed", message, hint: None }, false)
+            let hint = Some("look whether the disk is full; what was asked for is done".to_owned());
+            show_fault(&Fault { code: "output-failed", message, hint }, false)
         }
     }
 }

@@ -125,6 +125,11 @@ impl Explained for DoorError {
                 "nothing was lost: make room on this device, or save everything and erase what is no longer needed, and try again"
                     .to_owned(),
             ),
+            Self::Notebook(NotebookError::Foreign) => Some(
+                "the file was left as it is: open the notebook that this program made, or begin in another folder"
+                    .to_owned(),
+            ),
+            Self::Zip(_) => Some("choose a file that this program saved".to_owned()),
             Self::NoDealer => Some("let the office let this device in as a dealer's, then ask it for a certificate".to_owned()),
             Self::NoKeys => Some("make one first, under Signing keys".to_owned()),
             Self::Told(fault) => fault.hint.clone(),

@@ -170,6 +170,12 @@ impl Explained for FirmError {
             Self::NotAFirm { .. } => "set the firm up first, or look at the spelling of the folder",
             Self::Key { cause: KeyFileError::WrongPassphrase, .. } => "try again; each key has its own passphrase",
             Self::NewKey(KeyFileError::PassphraseTooShort { .. }) => "choose several words",
+            Self::Certificate { .. } | Self::Key { .. } | Self::List { .. } => {
+                "put the file back from a copy; it is used as it was written, or not at all"
+            }
+            Self::Chain { .. } | Self::Signer { .. } => {
+                "put certificate and key back from one copy, or have the office certify a new key"
+            }
             Self::PersonExists { .. } => "choose another name for the files; a renewed certificate gets its own",
             Self::NoSuchPerson { known, .. } if known.is_empty() => "certify the person first",
             Self::NoSuchPerson { known, .. } => return Some(format!("there are: {}", known.join(", "))),

@@ -48,9 +48,15 @@ pub struct ServeWitness {
     /// The witness's folder.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
-    /// Where to listen. Behind a proxy that has the certificate: it speaks no TLS itself yet.
+    /// Where to listen.
     #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1:4719")]
     pub listen: SocketAddr,
+    /// The certificate's chain (PEM), where no proxy in front speaks TLS; renewed, it is taken up without a restart.
+    #[arg(long, value_name = "FILE", requires = "tls_key")]
+    pub tls_certificate: Option<PathBuf>,
+    /// The certificate's private key (PEM).
+    #[arg(long, value_name = "FILE", requires = "tls_certificate")]
+    pub tls_key: Option<PathBuf>,
     #[command(flatten)]
     pub passphrase: PassphraseFrom,
 }

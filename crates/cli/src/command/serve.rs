@@ -5,7 +5,8 @@ use sd_notify::NotifyState;
 use serde::Serialize;
 use server::{
     Counter, Limits, MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics, Office, Settings, SettingsError, Tls,
-    TlsError, metrics_routes, read_settings, routes, serve as serve_plainly, serve_at, stamp_reports, tidy_daily,
+    TlsError, TlsFiles, metrics_routes, read_settings, routes, serve as serve_plainly, serve_at, stamp_reports,
+    tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -42,20 +43,14 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
     let passphrase = passphrase::ask("the log's key", settings.passphrase_file.as_deref())?;
     let keeper = folder.unlock(&passphrase).map_err(|error| refused(&error))?;
     look_at_pages(&settings)?;
-    let tls = match &settings.tls {
-        Some(files) => {
-            let told = Box::new(|line: &str| tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "tls": line})));
-            Some(Arc::new(Tls::open(files.clone(), Arc::new(Here), told).map_err(|error| unfit(&error))?))
-        }
-        None => None,
-    };
+    let tls = settings.tls.clone().map(open_tls).transpose()?;
     let authority = settings.authority.as_deref().map(timestamp::authority_at).transpose()?;
     let told = |doing: &str, error: &std::io::Error| Fault {
         code: "not-served",
         message: format!("{doing}: {error}"),
         hint: Some("name another address with --listen".to_owned()),
     };
-    let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads", &error))?;
+    let runtime = open_runtime()?;
     runtime.block_on(async {
         let listen = async |at: SocketAddr| {
             let listener = TcpListener::bind(at).await;
@@ -109,6 +104,21 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             stamping.abort();
         }
         Ok(Answer::told("The office is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
+    })
+}
+
+/// The certificate that is shown, and what is told when another one is taken up.
+pub(super) fn open_tls(files: TlsFiles) -> Result<Arc<Tls>, Fault> {
+    let told = Box::new(|line: &str| tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "tls": line})));
+    Ok(Arc::new(Tls::open(files, Arc::new(Here), told).map_err(|error| unfit(&error))?))
+}
+
+/// The threads that serve.
+pub(super) fn open_runtime() -> Result<tokio::runtime::Runtime, Fault> {
+    tokio::runtime::Runtime::new().map_err(|error| Fault {
+        code: "no-threads",
+        message: format!("no threads could be begun: {error}"),
+        hint: Some("let this program have more threads, or close others".to_owned()),
     })
 }
 
@@ -166,7 +176,7 @@ fn unfit(error: &TlsError) -> Fault {
         TlsError::OtherKey { .. } => "give the key that the certificate was asked for with",
         TlsError::Broken { .. } => "put the office's own certificate first, then the one that issued it, and so on",
         TlsError::NotNow { .. } => "have it renewed, and look at this machine's clock",
-        _ => "tls.certificate and tls.key name PEM files that this program may read",
+        _ => "certificate and key are PEM files that this program may read",
     };
     Fault { code: "certificate-refused", message: error.to_string(), hint: Some(hint.to_owned()) }
 }

@@ -2,13 +2,13 @@ use std::sync::Arc;
 
 use api::{Fault, World as _};
 use serde::Serialize;
-use server::{Limits, WitnessFolder, WitnessFolderError, log::LogKey, serve as serve_routes, witness_routes};
+use server::{Counter, Limits, TlsFiles, WitnessFolder, WitnessFolderError, log::LogKey, serve_at, witness_routes};
 
 use super::{
     WORLD,
     log::read_text,
     office::Here,
-    serve::{closing, tell},
+    serve::{closing, open_runtime, open_tls, tell},
 };
 use crate::{
     answer::Answer,
@@ -82,20 +82,25 @@ pub fn serve(arguments: &ServeWitness) -> Result<Answer, Fault> {
     let folder = WitnessFolder::open(&arguments.folder).map_err(|error| refused(&error))?;
     let passphrase = passphrase::ask("the witness's key", arguments.passphrase.passphrase_file.as_deref())?;
     let witness = folder.unlock(&passphrase).map_err(|error| refused(&error))?;
+    let files = arguments.tls_certificate.clone().zip(arguments.tls_key.clone());
+    let tls = files.map(|(certificate, key)| open_tls(TlsFiles { certificate, key })).transpose()?;
     let told = |doing: String, error: &std::io::Error| Fault {
         code: "not-served",
         message: format!("{doing}: {error}"),
         hint: Some("name another address with --listen".to_owned()),
     };
-    let runtime = tokio::runtime::Runtime::new().map_err(|error| told("no threads".to_owned(), &error))?;
+    let runtime = open_runtime()?;
     runtime.block_on(async {
         let listener = tokio::net::TcpListener::bind(arguments.listen)
             .await
             .map_err(|error| told(format!("{} cannot be listened at", arguments.listen), &error))?;
         let address = listener.local_addr().map_err(|error| told("no address".to_owned(), &error))?;
         let limits = Limits::default();
-        tell(&serde_json::json!({"at": WORLD.now().to_rfc3339(), "served": address.to_string()}));
-        serve_routes(listener, witness_routes(witness, Arc::new(Here), limits.answer), limits, closing()).await;
+        tell(&serde_json::json!({
+            "at": WORLD.now().to_rfc3339(), "served": address.to_string(), "tls": tls.is_some(),
+        }));
+        let routes = witness_routes(witness, Arc::new(Here), limits.answer);
+        serve_at(Counter { limits, tls, ..Counter::default() }, listener, routes, closing()).await;
         Ok(Answer::told("The witness is closed; what was begun is finished.\n".to_owned(), &serde_json::json!({})))
     })
 }
