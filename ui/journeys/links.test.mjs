@@ -215,11 +215,11 @@ test("a seller answers through the link, and the answers are held against the le
   const seller = await reader(address);
   await seller.page.getByText("Amara Quill asks you, in writing").waitFor();
   await seller.page.getByLabel("Your name").fill("Jon Merrick");
-  await seller.page.getByLabel("mass and thickness").fill("Weighed at 19 000 km: all four above 5.4 kg.");
+  await seller.page.getByLabel("ever weighed").fill("Weighed at 19 000 km: all four above 5.4 kg.");
   // What was typed is there again after the page was lost.
   await seller.page.reload();
-  await seller.page.getByLabel("mass and thickness").waitFor();
-  assert.match(await seller.page.getByLabel("mass and thickness").inputValue(), /all four above/);
+  await seller.page.getByLabel("ever weighed").waitFor();
+  assert.match(await seller.page.getByLabel("ever weighed").inputValue(), /all four above/);
   await withoutBarriers(seller.page);
   await picture(seller.page, "letter-seller");
   await seller.page.getByRole("button", { name: /Send 1 of/ }).click();
