@@ -1,7 +1,8 @@
 //! The project's figures, in one run: ratios of CPU time (user and system), medians of interleaved rounds.
 //!
 //! Run by `cargo xtask bench`, which builds everything in release and passes the checkout's top folder. With `office` behind
-//! it, the office's figures alone are measured; with `stores`, those over PostgreSQL and a store of objects.
+//! it, the office's figures alone are measured; with `stores`, those over PostgreSQL and a store of objects; with `measured`,
+//! those of a drive and of a face.
 #![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
 
 mod inside;
@@ -29,29 +30,32 @@ fn main() -> Result<()> {
     if !std::path::Path::new(&top).join("Cargo.lock").is_file() {
         bail!("{top} is no checkout; run `cargo xtask bench`");
     }
-    if what.as_deref() == Some("office") {
-        return measure_office(&place::prepare_office(top.as_ref())?);
+    match what.as_deref() {
+        None => measure_all(&place::prepare(top.as_ref())?),
+        Some("office") => measure_office(&place::prepare_office(top.as_ref())?),
+        Some("stores") => stores::measure(&place::prepare_office(top.as_ref())?, ROUNDS),
+        Some("measured") => measure_drive_and_face(&place::prepare_office(top.as_ref())?),
+        Some(other) => bail!("{other:?} is no part of the figures; there are office, stores and measured"),
     }
-    if what.as_deref() == Some("stores") {
-        return stores::measure(&place::prepare_office(top.as_ref())?, ROUNDS);
-    }
-    let place = place::prepare(top.as_ref())?;
-    let files = measured::prepare(&place)?;
-    let mut office = office::prepare(&place)?;
+}
+
+fn measure_all(place: &place::Place) -> Result<()> {
+    let files = measured::prepare(place)?;
+    let mut office = office::prepare(place)?;
     let mut table = table::Table::default();
     for round in 1..=ROUNDS {
         println!("round {round} of {ROUNDS}");
-        outside::measure(&place, &mut table)?;
-        inside::measure(&place, &mut table)?;
-        reckoning::measure(&place, &mut table)?;
-        measured::measure(&place, &files, &mut table)?;
+        outside::measure(place, &mut table)?;
+        inside::measure(place, &mut table)?;
+        reckoning::measure(place, &mut table)?;
+        measured::measure(place, &files, &mut table)?;
         office.measure(&mut table)?;
     }
-    let peak = office::crowd(&place, &mut table)?;
-    let many = outside::seal_many(&place)?;
+    let peak = office::crowd(place, &mut table)?;
+    let many = outside::seal_many(place)?;
     table.print(&many);
     table::print_rows(&office::rows(&table, peak));
-    stores::measure(&place, ROUNDS)
+    stores::measure(place, ROUNDS)
 }
 
 /// The office's figures alone.
@@ -63,5 +67,17 @@ fn measure_office(place: &place::Place) -> Result<()> {
     let peak = office::crowd(place, &mut table)?;
     table.print_times();
     table::print_rows(&office::rows(&table, peak));
+    Ok(())
+}
+
+/// The figures of a drive and of a face alone.
+fn measure_drive_and_face(place: &place::Place) -> Result<()> {
+    let (files, mut table) = (measured::prepare(place)?, table::Table::default());
+    for _ in 0..ROUNDS {
+        measured::measure(place, &files, &mut table)?;
+    }
+    table.print_times();
+    println!();
+    table::print_rows(&measured::rows(&table));
     Ok(())
 }

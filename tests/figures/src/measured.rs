@@ -128,6 +128,37 @@ pub fn measure(place: &Place, files: &Files, table: &mut Table) -> Result<()> {
     Ok(())
 }
 
+/// The ratios, each with what it aims at.
+pub fn rows(table: &Table) -> [(f64, &'static str, &'static str); 5] {
+    [
+        (
+            table.median("the same drive in Python") / table.median("a drive of twenty minutes, whole"),
+            "≥ 3",
+            "a drive of twenty minutes in Python / here",
+        ),
+        (
+            table.median("a drive of twenty minutes, whole") / table.median("its bare transforms"),
+            "≤ 4",
+            "the drive / the bare transforms of its sound",
+        ),
+        (
+            table.median("the same face in Python") / table.median("a face of 12 megapixels, whole"),
+            "≥ 3",
+            "a face of 12 megapixels in Python / here",
+        ),
+        (
+            table.median("a face of 12 megapixels, whole") / table.median("decoding 12 megapixels"),
+            "≤ 3",
+            "the face / decoding its photograph",
+        ),
+        (
+            table.median("storing a photograph of 5 MB, by the clock") / 0.150,
+            "≤ 1",
+            "storing a photograph of 5 MB / 150 ms",
+        ),
+    ]
+}
+
 fn python(place: &Place, files: &Files) -> Result<(f64, f64)> {
     let ellipse =
         |one: &Ellipse| format!("{},{},{},{},{}", one.centre.0, one.centre.1, one.axes.0, one.axes.1, one.turn);

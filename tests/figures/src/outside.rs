@@ -115,7 +115,12 @@ fn cpu_of_any(mut command: Command) -> Result<f64> {
 /// CPU seconds and the peak of resident memory in bytes, of a command that must end well.
 fn cpu_and_peak(mut command: Command) -> Result<(f64, u64)> {
     let before = children_cpu()?;
-    let mut child = command.stdout(Stdio::null()).stderr(Stdio::null()).spawn()?;
+    let program = command.get_program().to_owned();
+    let mut child = command
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .with_context(|| format!("{} could not be started", program.display()))?;
     let peak = watch(&mut child)?;
     let status = child.wait()?;
     if !status.success() {

@@ -98,31 +98,6 @@ impl Table {
                 "the whole reckoning / the bare draws in NumPy",
             ),
             (
-                self.median("the same drive in Python") / self.median("a drive of twenty minutes, whole"),
-                "≥ 3",
-                "a drive of twenty minutes in Python / here",
-            ),
-            (
-                self.median("a drive of twenty minutes, whole") / self.median("its bare transforms"),
-                "≤ 4",
-                "the drive / the bare transforms of its sound",
-            ),
-            (
-                self.median("the same face in Python") / self.median("a face of 12 megapixels, whole"),
-                "≥ 3",
-                "a face of 12 megapixels in Python / here",
-            ),
-            (
-                self.median("a face of 12 megapixels, whole") / self.median("decoding 12 megapixels"),
-                "≤ 3",
-                "the face / decoding its photograph",
-            ),
-            (
-                self.median("storing a photograph of 5 MB, by the clock") / 0.150,
-                "≤ 1",
-                "storing a photograph of 5 MB / 150 ms",
-            ),
-            (
                 self.median("reckoning in WebAssembly, Node") / self.median("reckoning, whole, 100 000 draws"),
                 "≤ 4",
                 "the reckoning in WebAssembly / here",
@@ -130,6 +105,7 @@ impl Table {
             (self.peak as f64 / 300e6, "≤ 1", "peak memory of sealing / 300 MB"),
         ];
         print_rows(&rows);
+        print_rows(&crate::measured::rows(self));
         println!("\npeak memory of sealing: {:.0} MB\n{many}", self.peak as f64 / 1e6);
     }
 }
