@@ -156,16 +156,16 @@ impl Framer {
     fn hear(&mut self, samples: &Window<'_>, new: usize, envelope: &mut Vec<f32>) -> Moments {
         self.heard.clear();
         let left = &samples.left[new..];
-        let full = |level: f32| u32::from(level >= 0.999);
+        let full = |level: f32| level.abs() >= 0.999;
         let overloaded: u32 = match samples.right.map(|right| &right[new..]) {
             None => {
                 self.heard.extend(left.iter().map(|&left| f64::from(left)));
-                left.iter().map(|left| full(left.abs())).sum()
+                left.iter().map(|&left| u32::from(full(left))).sum()
             }
             Some(right) => {
                 let both = || left.iter().zip(right);
                 self.heard.extend(both().map(|(&left, &right)| f64::from(f32::midpoint(left, right))));
-                both().map(|(left, right)| full(left.abs().max(right.abs()))).sum()
+                both().map(|(&left, &right)| u32::from(full(left) | full(right))).sum()
             }
         };
         self.filters.run(&mut self.heard);

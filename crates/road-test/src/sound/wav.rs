@@ -108,13 +108,13 @@ impl<R: Read> Stream<R> {
         let mut right = vec![0.0_f32; length];
         let is_stereo = self.spec.channels == 2;
         let (mut frames, mut envelope) = (Vec::new(), Vec::new());
-        let mut loudest = 0.0_f32;
+        let mut is_silent = true;
         let mut is_first = true;
         while self.expected - self.done >= hop as u64 {
             left.copy_within(hop.., 0);
             right.copy_within(hop.., 0);
             self.fill(&mut left[length - hop..], &mut right[length - hop..])?;
-            loudest = left[length - hop..].iter().fold(loudest, |most, value| most.max(value.abs()));
+            is_silent = is_silent && left[length - hop..].iter().all(|&value| value == 0.0);
             let window = |range: std::ops::Range<usize>| Window {
                 left: &left[range.clone()],
                 right: is_stereo.then(|| &right[range]),
@@ -132,7 +132,7 @@ impl<R: Read> Stream<R> {
             let got = format!("{length_s:.3} s of sound");
             return Err(RecordingError::TooShort { got, expected: "at least a second".to_owned() });
         }
-        if loudest == 0.0 {
+        if is_silent {
             return Err(RecordingError::Implausible {
                 what: "the sound",
                 got: "silence from beginning to end".to_owned(),
