@@ -11,6 +11,6 @@ fn main() -> std::io::Result<()> {
         fs::write(pages.join("index.html"), PLACEHOLDER)?;
     }
     println!("cargo:rerun-if-changed={}", pages.display());
-    let commands = tauri_build::AppManifest::new().commands(&["bring", "ask", "step", "stop", "save"]);
+    let commands = tauri_build::AppManifest::new().commands(&["bring", "ask", "step", "stop", "carry", "save"]);
     tauri_build::try_build(tauri_build::Attributes::new().app_manifest(commands)).map_err(std::io::Error::other)
 }

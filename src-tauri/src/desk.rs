@@ -2,6 +2,7 @@
 #![allow(clippy::needless_pass_by_value, reason = "a command is handed its arguments")]
 
 use std::{
+    collections::HashMap,
     ops::ControlFlow,
     path::Path,
     sync::{
@@ -12,7 +13,8 @@ use std::{
 
 use api::{
     Fault, NativeWorld, Step,
-    door::{Door, InFolder},
+    door::{Door, InFolder, Reply},
+    quietly,
 };
 use base64ct::{Base64, Encoding as _};
 use serde_json::{Value, json};
@@ -26,8 +28,9 @@ pub struct Desk(Arc<Inner>);
 
 struct Inner {
     door: Door,
-    /// Bytes that came ahead of their request.
-    brought: Mutex<Vec<u8>>,
+    /// Bytes that came ahead of their request, by the number that the page gave them: what goes to the office and what a person
+    /// adds may be on their way at once.
+    brought: Mutex<HashMap<u32, Vec<u8>>>,
     at: Mutex<Option<Step>>,
     stops: AtomicBool,
 }
@@ -47,37 +50,47 @@ impl Desk {
         })))
     }
 
-    /// The bytes that came ahead.
-    pub fn take_brought(&self) -> Vec<u8> {
-        std::mem::take(&mut *lock(&self.0.brought))
+    /// The bytes that came ahead under this number.
+    pub fn take_brought(&self, number: u32) -> Vec<u8> {
+        lock(&self.0.brought).remove(&number).unwrap_or_default()
     }
 }
 
-/// Takes bytes that belong to the next request: as they are where a system passes them on so, else as base64 in pieces
-/// that follow each other, the first with `begins`.
+/// Takes bytes that belong to a request to come, under a number: as they are, the number in a header, where a system passes
+/// them on so; else as base64 in pieces that follow each other, the first with `begins`.
 #[tauri::command]
 pub fn bring(request: Request<'_>, desk: State<'_, Desk>) -> Result<(), Value> {
     let mut brought = lock(&desk.0.brought);
+    let refused = || json!({ "code": "bytes-expected", "message": "Got no bytes.", "hint": "Choose the file again." });
     match request.body() {
-        InvokeBody::Raw(bytes) => bytes.clone_into(&mut brought),
+        InvokeBody::Raw(bytes) => {
+            let number = request.headers().get("number").and_then(|value| value.to_str().ok()?.parse().ok());
+            brought.insert(number.ok_or_else(refused)?, bytes.clone());
+        }
         InvokeBody::Json(piece) => {
-            let bytes = piece["base64"].as_str().and_then(|text| Base64::decode_vec(text).ok()).ok_or_else(
-                || json!({ "code": "bytes-expected", "message": "Got no bytes.", "hint": "Choose the file again." }),
-            )?;
+            let bytes = piece["base64"].as_str().and_then(|text| Base64::decode_vec(text).ok()).ok_or_else(refused)?;
+            let number = piece["number"].as_u64().and_then(|number| u32::try_from(number).ok()).ok_or_else(refused)?;
             if piece["begins"] == true {
-                brought.clear();
+                brought.remove(&number);
             }
-            brought.extend(bytes);
+            brought.entry(number).or_default().extend(bytes);
         }
     }
     Ok(())
 }
 
-/// Answers a request: the length of its JSON in four bytes, the JSON, the bytes that were asked for.
+/// Answers a request with what was brought for it: the length of its JSON in four bytes, the JSON, the bytes that were asked
+/// for. One that is `watched` tells how far it is, and can be stopped.
 #[tauri::command]
-pub async fn ask(request: String, brought: bool, desk: State<'_, Desk>) -> Result<Response, Value> {
+pub async fn ask(
+    request: String,
+    brought: Option<u32>,
+    watched: bool,
+    desk: State<'_, Desk>,
+) -> Result<Response, Value> {
+    let bytes = brought.map(|number| desk.take_brought(number)).unwrap_or_default();
     let inner = Arc::clone(&desk.0);
-    let answered = tauri::async_runtime::spawn_blocking(move || inner.answer(&request, brought)).await;
+    let answered = tauri::async_runtime::spawn_blocking(move || inner.answer(&request, &bytes, watched)).await;
     let gone = |error: tauri::Error| json!({ "code": "core", "message": error.to_string(), "hint": "Open the app again; what is stored stays stored." });
     answered
         .map_err(gone)?
@@ -85,7 +98,7 @@ pub async fn ask(request: String, brought: bool, desk: State<'_, Desk>) -> Resul
         .map_err(|fault| json!({ "code": fault.code, "message": fault.message, "hint": fault.hint }))
 }
 
-/// How far the request is that runs.
+/// How far the watched request is that runs.
 #[tauri::command]
 pub fn step(desk: State<'_, Desk>) -> Value {
     let Some(step) = *lock(&desk.0.at) else { return Value::Null };
@@ -96,26 +109,35 @@ pub fn step(desk: State<'_, Desk>) -> Value {
     json!({ "words": step.to_string(), "done": done, "of": of })
 }
 
-/// Ends the request that runs, at its next step.
+/// Ends the watched request that runs, at its next step.
 #[tauri::command]
 pub fn stop(desk: State<'_, Desk>) {
     desk.0.stops.store(true, Ordering::Relaxed);
 }
 
 impl Inner {
-    fn answer(&self, request: &str, brought: bool) -> Result<Vec<u8>, Fault> {
-        let bytes = if brought { std::mem::take(&mut *lock(&self.brought)) } else { Vec::new() };
+    fn answer(&self, request: &str, bytes: &[u8], watched: bool) -> Result<Vec<u8>, Fault> {
+        let reply =
+            if watched { self.answer_watched(request, bytes) } else { self.door.call(request, bytes, &quietly) }?;
+        Ok(framed(&reply.answer, reply.bytes.as_deref().unwrap_or_default()))
+    }
+
+    fn answer_watched(&self, request: &str, bytes: &[u8]) -> Result<Reply, Fault> {
         self.stops.store(false, Ordering::Relaxed);
-        let reply = self.door.call(request, &bytes, &|step| {
+        let reply = self.door.call(request, bytes, &|step| {
             *lock(&self.at) = Some(step);
             if self.stops.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         });
         *lock(&self.at) = None;
-        let reply = reply?;
-        let json = reply.answer.to_string().into_bytes();
-        let length = u32::try_from(json.len()).unwrap_or(u32::MAX).to_be_bytes();
-        Ok([&length, json.as_slice(), reply.bytes.as_deref().unwrap_or_default()].concat())
+        reply
     }
+}
+
+/// JSON with bytes behind it: its length in four bytes, it, they.
+pub fn framed(json: &Value, bytes: &[u8]) -> Vec<u8> {
+    let json = json.to_string().into_bytes();
+    let length = u32::try_from(json.len()).unwrap_or(u32::MAX).to_be_bytes();
+    [&length, json.as_slice(), bytes].concat()
 }
 
 /// What it guards is whole after every statement, so a panic in between left nothing half.

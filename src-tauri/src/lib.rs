@@ -1,5 +1,6 @@
 //! The desktop's shell: the pages in a window, the core in the same process. It decides nothing.
 
+mod carry;
 mod desk;
 mod save;
 
@@ -22,7 +23,14 @@ pub fn run() {
             WebviewWindowBuilder::from_config(app, &window)?.build()?;
             Ok(())
         })
-        .invoke_handler(tauri::generate_handler![desk::bring, desk::ask, desk::step, desk::stop, save::save]);
+        .invoke_handler(tauri::generate_handler![
+            desk::bring,
+            desk::ask,
+            desk::step,
+            desk::stop,
+            carry::carry,
+            save::save
+        ]);
     #[allow(
         clippy::expect_used,
         clippy::exit,

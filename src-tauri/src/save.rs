@@ -25,7 +25,8 @@ pub fn save(request: Request<'_>, desk: State<'_, Desk>, app: AppHandle) -> Resu
         }
         // What was brought in pieces before.
         InvokeBody::Json(named) => {
-            decoded = desk.take_brought();
+            let number = named["brought"].as_u64().and_then(|number| u32::try_from(number).ok());
+            decoded = number.map(|number| desk.take_brought(number)).unwrap_or_default();
             (named["name"].as_str().unwrap_or_default(), &decoded)
         }
     };

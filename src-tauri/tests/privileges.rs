@@ -1,4 +1,4 @@
-//! What the window lets its pages do: ask the core, and nothing else.
+//! What the window lets its pages do: ask the core and an office, and nothing else.
 #![allow(clippy::unwrap_used, reason = "a test may stop where its own ground is missing")]
 
 use std::{collections::BTreeSet, fs, path::Path};
@@ -17,7 +17,10 @@ fn the_pages_may_call_our_own_commands_alone() {
     let field = read("capabilities/field.json");
     let allowed: BTreeSet<&str> =
         field["permissions"].as_array().unwrap().iter().map(|one| one.as_str().unwrap()).collect();
-    assert_eq!(allowed, BTreeSet::from(["allow-bring", "allow-ask", "allow-step", "allow-stop", "allow-save"]));
+    assert_eq!(
+        allowed,
+        BTreeSet::from(["allow-bring", "allow-ask", "allow-step", "allow-stop", "allow-carry", "allow-save"])
+    );
     assert_eq!((&field["local"], &field["remote"]), (&Value::Bool(true), &Value::Null));
     assert_eq!(read("tauri.conf.json")["app"]["security"]["capabilities"], serde_json::json!(["field"]));
 }

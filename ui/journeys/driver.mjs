@@ -45,6 +45,7 @@ export async function drive(binary, { port, display, environment }) {
         text,
         within,
       ),
+      `${what} "${text}"`,
     );
   return {
     run,

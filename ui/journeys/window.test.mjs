@@ -1,27 +1,32 @@
 // The desktop's window: a first inspection, typed as a person does, to a sealed report.
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
-import { mkdtempSync, readdirSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 
 import { drive } from "./driver.mjs";
-import { target, validate, verify } from "./stage.mjs";
+import { Office, cli } from "./office-stage.mjs";
+import { device, launch, open, target, validate, verify, writeVisits } from "./stage.mjs";
 
 const PASSPHRASE = "four quiet walking steps";
 const DISPLAY = ":97";
 const home = mkdtempSync(join(tmpdir(), "window-"));
 const environment = { HOME: home, XDG_DATA_HOME: join(home, "data"), XDG_CONFIG_HOME: join(home, "config"), XDG_CACHE_HOME: join(home, "cache"), WEBKIT_DISABLE_COMPOSITING_MODE: "1" };
-let screen, window;
+let screen, window, office, browser, visits;
 before(() => (screen = spawn("Xvfb", [DISPLAY, "-screen", "0", "1400x1000x24"], { stdio: "ignore" })));
 after(async () => {
   await window?.end();
+  await browser?.close();
+  await office?.close();
   screen?.kill();
+  if (visits) rmSync(visits, { recursive: true, force: true });
 });
+const start = (port) => drive(join(target, "debug/rimside-window"), { port, display: DISPLAY, environment });
+const stored = () => window.until(() => window.run(`return Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch."))`));
 
 test("a first inspection in the window, to a sealed report", async () => {
-  const start = (port) => drive(join(target, "debug/rimside-window"), { port, display: DISPLAY, environment });
   window = await start(4460);
   await window.find("h1", "Inspections");
   await window.goto("#/keys");
@@ -58,7 +63,7 @@ test("a first inspection in the window, to a sealed report", async () => {
     await window.run(`[...document.querySelectorAll("main button")].filter((e) => e.textContent.startsWith("Not inspected")).at(-1).click()`);
     await window.type("Not inspected because", "no safe place to lift the car");
   }
-  await window.until(() => window.run(`return Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch."))`));
+  await stored();
   // The process ends; everything is there again.
   await window.end();
   window = await start(4461);
@@ -76,7 +81,7 @@ test("a first inspection in the window, to a sealed report", async () => {
   await go("road", "Road test");
   await window.click("button", "Not inspected");
   await window.type("Not inspected because", "not insured to drive");
-  await window.until(() => window.run(`return Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch."))`));
+  await stored();
   if (process.env.RIMSIDE_PICTURES) {
     await go("corner/rear_right", "Rear right");
     writeFileSync(join(process.env.RIMSIDE_PICTURES, "window.png"), await window.picture());
@@ -93,4 +98,77 @@ test("a first inspection in the window, to a sealed report", async () => {
   const root = join(folder, readdirSync(folder).find((name) => name.startsWith("root")));
   assert.equal(verify(path, root).headline, "genuine-standing-not-checked");
   assert.match(validate(path, root), /INTACT:TRUSTED,UNTOUCHED/);
+});
+
+test("what the window has is on a phone, and what the phone has in the window, through the office", async () => {
+  visits = writeVisits();
+  office = new Office();
+  await office.serve();
+  browser = await launch();
+  const { context } = await device(browser);
+  const phone = await open(context, office.url);
+  await office.letIn(phone, "Tomas's phone");
+  await phone.goto(`${office.url}index.html#/begin`);
+  await phone.getByLabel("Registration").fill("PM 11 VAN");
+  await phone.getByRole("button", { name: "Begin" }).click();
+  await phone.getByRole("heading", { level: 1, name: /PM 11 VAN/ }).waitFor();
+  const theirs = /inspection\/([^/]+)/.exec(phone.url())[1];
+  await phone.goto(`${office.url}index.html#/inspection/${theirs}/photographs`);
+  const originals = join(visits, "3-before-the-sale/photographs");
+  await phone.getByLabel("From the device: whole car").setInputFiles(join(originals, readdirSync(originals).find((name) => name.endsWith(".jpg"))));
+  await phone.locator("main img").first().waitFor();
+  const tell = async () => {
+    await phone.goto(`${office.url}index.html#/settings`);
+    await phone.getByRole("button", { name: "Send and fetch now" }).click();
+    await phone.getByText(/also at the office \d\d:\d\d/).waitFor({ timeout: 60_000 });
+  };
+  await tell();
+
+  window = await start(4462);
+  await window.find("h1", "Inspections");
+  await window.goto("#/settings");
+  // An address over a network that anybody could read along is refused, before anything is asked.
+  await window.type("Address of the office", "http://office.example");
+  await window.type("Code from the office", "AAAAA-AAAAA");
+  await window.click("button", "Be let in");
+  await window.find("p", "expected https:// and a host");
+  // Nobody listens there.
+  await window.type("Address of the office", "http://127.0.0.1:9");
+  await window.click("button", "Be let in");
+  await window.find("p", "The office was not reached");
+  const { code } = JSON.parse(cli("office", "code", office.place, "--label", "Office desk", "--role", "office", "--json"));
+  await window.type("Address of the office", `${office.url}index.html#/settings/${code}`);
+  await window.type("Code from the office", code);
+  await window.click("button", "Be let in");
+  await window.find("p", `The office at ${office.address} lets this device in.`);
+  await window.find("p", "also at the office");
+  await window.goto(`#/inspection/${theirs}/photographs`);
+  await window.until(() => window.run(`return [...document.querySelectorAll("main img")].some((image) => image.naturalWidth > 100)`));
+  if (process.env.RIMSIDE_PICTURES) {
+    await window.goto("#/settings");
+    await window.find("p", "also at the office");
+    writeFileSync(join(process.env.RIMSIDE_PICTURES, "window-office.png"), await window.picture());
+  }
+
+  // What it writes itself arrives; its codes name the office and not the window.
+  await window.goto("#/begin");
+  await window.type("Registration", "PM 90 DSK");
+  await window.click("button", "Begin");
+  await window.goto("#/settings");
+  await window.find("p", "not at the office yet");
+  await window.find("p", "also at the office");
+  await tell();
+  await phone.goto(`${office.url}index.html#/`);
+  await phone.getByText("PM 90 DSK").first().waitFor();
+  await window.goto("#/desk");
+  await window.type("What you call it", "Ines's phone");
+  await window.click("button", "Make a code");
+  await window.find("svg", "A QR code that opens the app with this code");
+  await window.end();
+
+  // It is still let in when it is opened again.
+  window = await start(4463);
+  await window.goto("#/settings");
+  await window.find("p", `The office at ${office.address} lets this device in.`);
+  await window.find("p", "also at the office");
 });

@@ -158,7 +158,7 @@ impl Door {
                 passphrase,
             )?),
             Request::Office {} => json(&office::describe(self)?),
-            Request::AskToJoin { code } => office::ask_to_join(self, &code),
+            Request::AskToJoin { code, address } => office::ask_to_join(self, &code, address.as_deref()),
             Request::Join { status } => json(&office::join(self, status, bytes)?),
             Request::LeaveOffice {} => json(&office::leave(self)?),
             Request::OfficeNext { begin } => office::next(self, begin),

@@ -282,6 +282,10 @@ op: "ask_to_join"
  * The code that the office made.
  */
 code: string
+/**
+ * Where it is, where the pages do not come from it: a host, an address, or the link that it shows with the code.
+ */
+address?: (string | null)
 } | {
 op: "join"
 /**
@@ -1068,7 +1072,11 @@ export type MainIndication = ("TOTAL-PASSED" | "INDETERMINATE" | "TOTAL-FAILED")
 export type OfficeNext = ({
 step: "ask"
 /**
- * `GET`, `PUT` or `POST`.
+ * The office's address, where the pages do not come from it.
+ */
+address?: (string | null)
+/**
+ * `GET`, `PUT`, `POST` or `DELETE`.
  */
 method: string
 /**
@@ -3878,6 +3886,10 @@ export interface OfficeView {
  * The firm whose office lets this device in; null where none does.
  */
 firm?: (string | null)
+/**
+ * Its address, where the pages do not come from it: scheme, host and port.
+ */
+address?: (string | null)
 /**
  * What it lets this device do: `Inspector`, `Dealer` or `Office`.
  */

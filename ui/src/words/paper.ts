@@ -31,7 +31,7 @@ export const report = {
   inspection: "The inspection",
   shareText: "Sealed inspection report",
   code: (record: string, root: string) => `Record ${record}\nRoot ${root}`,
-  codeLabel: "Digest of the record and fingerprint of the root, as a square code",
+  codeLabel: "Digest of the record and fingerprint of the root, as a QR code",
   codeHint: "Whoever gets the file reads these two with their own phone, here, and compares them when they check it.",
 };
 

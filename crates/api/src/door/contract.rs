@@ -233,6 +233,9 @@ pub enum Request {
     AskToJoin {
         /// The code that the office made.
         code: String,
+        /// Where it is, where the pages do not come from it: a host, an address, or the link that it shows with the code.
+        #[serde(default)]
+        address: Option<String>,
     },
     /// What the office answered to that; its bytes go with this. Answers [`OfficeView`].
     Join {

@@ -55,6 +55,9 @@ pub(super) enum DoorError {
     Told(Box<Fault>),
     #[error("{0}")]
     NotJoined(String),
+    /// What was given as an office's address is none.
+    #[error("got {0:?} as the office's address, expected https:// and a host")]
+    Address(String),
     /// The office said no, in its own words.
     #[error("the office: {words}")]
     OfficeRefused { words: String, hint: Option<String> },
@@ -102,6 +105,7 @@ impl Explained for DoorError {
             Self::NoDealer => "no-dealer",
             Self::Told(fault) => fault.code,
             Self::NotJoined(_) => "not-let-in",
+            Self::Address(_) => "office-address",
             Self::OfficeRefused { .. } => "office-refused",
             Self::Withdraw(error) => error.code(),
         }
@@ -135,6 +139,7 @@ impl Explained for DoorError {
             Self::Told(fault) => fault.hint.clone(),
             Self::OfficeRefused { hint, .. } => hint.clone(),
             Self::Withdraw(error) => error.hint(),
+            Self::Address(_) => Some("ask the office for its address, or paste the link that it shows".to_owned()),
             Self::NotJoined(_) => {
                 Some("ask the office for a code: each is good once, for ten minutes".to_owned())
             }

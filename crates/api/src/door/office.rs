@@ -1,5 +1,6 @@
 //! A device and its office: the notebook as the courier needs it, and what a page asks of both.
 
+mod address;
 mod book;
 mod certificate;
 mod errand;
@@ -11,6 +12,7 @@ pub(super) use errand::{answered, ask};
 
 use std::sync::PoisonError;
 
+use address::read_address;
 use chrono::{DateTime, SubsecRound as _, Utc};
 use seal::certificate::Certificate;
 use serde_json::{Value, json};
@@ -23,6 +25,8 @@ use crate::{Fault, fingerprint_words};
 const STATE: &str = "office.state";
 /// Where it keeps the token with which the office lets this device in.
 const TOKEN: &str = "office.token";
+/// Where it keeps the office's address, where the pages do not come from it.
+const ADDRESS: &str = "office.address";
 /// Where it keeps the office's name for the firm.
 const FIRM: &str = "office.firm";
 /// Where it keeps what the office lets this device do.
@@ -39,6 +43,7 @@ pub(super) fn describe(door: &Door) -> Result<OfficeView, DoorError> {
     let mut book = door.book();
     let kept = |name: &str| book.kept(name).map(|value| value.filter(|value| !value.is_empty()));
     let (firm, told_at) = (kept(FIRM)?, kept(TOLD_AT)?.and_then(|at| at.parse().ok()));
+    let address = kept(ADDRESS)?.filter(|_| firm.is_some());
     let (role, root) = (kept(ROLE)?, kept(ROOT)?.map(|pem| show_root(&pem)).transpose()?);
     let Waiting { entries, blobs, reports, awaited } =
         courier(door).waiting(&OfficeBook::new(&mut book, door.source.as_ref())).map_err(relay)?;
@@ -46,7 +51,7 @@ pub(super) fn describe(door: &Door) -> Result<OfficeView, DoorError> {
     let reports = if firm.is_some() { reports } else { 0 };
     drop(book);
     let asked = certificate::asked(door)?;
-    Ok(OfficeView { firm, role, root, asked, entries, blobs, reports, awaited, told_at })
+    Ok(OfficeView { firm, address, role, root, asked, entries, blobs, reports, awaited, told_at })
 }
 
 /// The firm's root as a person compares it.
@@ -76,11 +81,27 @@ fn relay(fault: Fault) -> DoorError {
     DoorError::Told(Box::new(fault))
 }
 
+/// With what requests are made: the token, and the office's address where the pages do not come from it.
+struct Line {
+    token: String,
+    address: Option<String>,
+}
+
+/// The line to the office that lets this device in.
+fn line(door: &Door) -> Result<Line, DoorError> {
+    let book = door.book();
+    let kept = |name: &str| book.kept(name).map(|value| value.filter(|value| !value.is_empty()));
+    let token = kept(TOKEN)?.ok_or_else(|| DoorError::NotJoined("no office lets this device in".to_owned()))?;
+    Ok(Line { token, address: kept(ADDRESS)? })
+}
+
 /// The request with which this device asks to be let in.
-pub(super) fn ask_to_join(door: &Door, code: &str) -> Result<Reply, DoorError> {
+pub(super) fn ask_to_join(door: &Door, code: &str, address: Option<&str>) -> Result<Reply, DoorError> {
+    let address = address.map(read_address).transpose()?;
+    door.book().keep(ADDRESS, address.as_deref().unwrap_or_default())?;
     let asked = json!({"code": code.trim(), "device": door.book().device()});
     let body = asked.to_string().into_bytes();
-    let next = OfficeNext::Ask { method: "POST".to_owned(), path: "v1/enrol".to_owned(), headers: Vec::new() };
+    let next = OfficeNext::Ask { address, method: "POST".to_owned(), path: "v1/enrol".to_owned(), headers: Vec::new() };
     Ok(Reply { bytes: Some(body), ..super::json(&next)? })
 }
 
@@ -114,7 +135,7 @@ pub(super) fn join(door: &Door, status: u16, answer: &[u8]) -> Result<OfficeView
 
 /// Forgets the office.
 pub(super) fn leave(door: &Door) -> Result<OfficeView, DoorError> {
-    for name in [FIRM, TOKEN, TOLD_AT, ROLE, ROOT, LOG] {
+    for name in [FIRM, TOKEN, TOLD_AT, ROLE, ROOT, LOG, ADDRESS] {
         door.book().keep(name, "")?;
     }
     *courier(door) = Courier::new();
@@ -123,14 +144,12 @@ pub(super) fn leave(door: &Door) -> Result<OfficeView, DoorError> {
 
 /// What to ask next.
 pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
+    let line = line(door)?;
     let (mut book, mut courier) = (door.book(), courier(door));
     if begin {
         *courier = Courier::new();
     }
     let mut lent = OfficeBook::new(&mut book, door.source.as_ref());
-    let Some(token) = lent.token().map_err(relay)?.filter(|token| !token.is_empty()) else {
-        return Err(DoorError::NotJoined("no office lets this device in".to_owned()));
-    };
     let next = courier.next(&mut lent).map_err(relay)?;
     let next = match next {
         Next::Ask(Errand { method, path, content_digest, body }) => {
@@ -139,7 +158,7 @@ pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
                 Method::Put => "PUT",
                 Method::Post => "POST",
             };
-            return request(&token, (method, path), content_digest, body);
+            return request(line, (method, path), content_digest, body);
         }
         Next::Wait(ms) => OfficeNext::Wait { ms },
         Next::Done => {
@@ -160,14 +179,14 @@ pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
 
 /// A request with the device's token.
 fn request(
-    token: &str,
+    Line { token, address }: Line,
     (method, path): (&str, String),
     content_digest: Option<String>,
     body: Vec<u8>,
 ) -> Result<Reply, DoorError> {
     let mut headers = vec![OfficeHeader { name: "Authorization", value: format!("Bearer {token}") }];
     headers.extend(content_digest.map(|value| OfficeHeader { name: "Content-Digest", value }));
-    let ask = OfficeNext::Ask { method: method.to_owned(), path, headers };
+    let ask = OfficeNext::Ask { address, method: method.to_owned(), path, headers };
     Ok(Reply { bytes: Some(body), ..super::json(&ask)? })
 }
 

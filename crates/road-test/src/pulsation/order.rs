@@ -122,7 +122,7 @@ mod tests {
     use super::ratio_tail;
 
     /// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.3: critical values of the F distribution at 5 %
-    /// (from memory; SciPy 1's `stats.f.isf` gives the same).
+    /// (from memory; `SciPy` 1's `stats.f.isf` gives the same).
     #[test]
     fn the_tail_is_that_of_the_tables() {
         for (above, below, critical) in [(2.0, 10.0, 4.103), (4.0, 20.0, 2.866), (10.0, 10.0, 2.978)] {

@@ -1,7 +1,7 @@
 // The line to the office: makes the requests that the core asks for, one after the other, while there is a network.
-import type { OfficeAnswer, OfficeErrand, OfficeNext, OfficeView } from "../../contract/types";
+import type { OfficeAnswer, OfficeErrand, OfficeView } from "../../contract/types";
 import { Fault } from "../../transport/door";
-import { isWindow } from "../../transport/window";
+import { post, type Answered, type Asked } from "../../transport/post";
 import { app } from "../app.svelte";
 
 /** After something was written: long enough for a sentence to be typed to its end. */
@@ -21,18 +21,25 @@ class Line {
 
   /** Looks what this device has to do with an office, and begins to carry. */
   async open(): Promise<void> {
-    if (isWindow()) return;
     this.view = (await app.try({ op: "office" }))?.answer ?? null;
     app.written = () => void this.#written();
     addEventListener("online", () => this.hurry());
     this.soon(0);
   }
 
-  async join(code: string): Promise<void> {
-    const asked = await app.ask({ op: "ask_to_join", code });
+  /** Where the office is: the host of the pages, or where the window was told. */
+  get place(): URL {
+    return new URL(this.view?.address ?? location.href);
+  }
+
+  /** A page of the office, as somebody else opens it. */
+  page = (path: string): string => new URL(path, this.place).href;
+
+  /** Asks to be let in; the window says by which office. */
+  async join(code: string, address: string | null): Promise<void> {
+    const asked = await app.ask({ op: "ask_to_join", code, address });
     if (asked.answer.step !== "ask") return;
-    const answered = await send(asked.answer, asked.bytes);
-    if (!answered) throw new Fault("not-reached", "the office was not reached", "Look whether there is a signal, and try again: the code is still good.");
+    const answered = await post(asked.answer, asked.bytes);
     this.view = (await app.ask({ op: "join", status: answered.status }, { bytes: answered.bytes })).answer;
     this.halted = null;
     this.soon(0);
@@ -47,16 +54,19 @@ class Line {
   async askCertificate(name: string, role: string, passphrase: string): Promise<void> {
     const { answer, bytes } = await app.ask({ op: "ask_certificate", name, role, passphrase });
     if (answer.step !== "ask") return;
-    const answered = await send(answer, bytes);
-    await this.look();
-    if (answered?.status !== 204) throw notReached();
+    try {
+      const { status } = await post(answer, bytes);
+      if (status !== 204) throw new Fault("not-reached", "the office did not take it", "Look whether it lets this device in, and try again.");
+    } finally {
+      await this.look();
+    }
   }
 
   /** Asks the office for something by hand. */
   async errand(errand: OfficeErrand): Promise<OfficeAnswer> {
     const { answer: next, bytes } = await app.ask({ op: "office_ask", errand });
-    const answered = next.step === "ask" ? await send(next, bytes) : null;
-    if (!answered) throw notReached();
+    if (next.step !== "ask") throw new Fault("not-asked", "there was nothing to ask the office", "Try again.");
+    const answered = await post(next, bytes);
     return (await app.ask({ op: "office_answered", errand, status: answered.status }, { bytes: answered.bytes })).answer;
   }
 
@@ -98,7 +108,7 @@ class Line {
       for (let begin = true; ; begin = false) {
         const { answer: next, bytes } = await app.ask({ op: "office_next", begin });
         if (next.step === "ask") {
-          const answered = await send(next, bytes);
+          const answered = await reach(next, bytes);
           const heard = { op: "office_heard", status: answered?.status ?? null, retry_after: answered?.retryAfter ?? null } as const;
           this.view = (await app.ask(heard, answered ? { bytes: answered.bytes } : {})).answer;
         } else if (next.step === "wait") {
@@ -123,20 +133,7 @@ class Line {
   }
 }
 
-const notReached = () => new Fault("not-reached", "the office was not reached", "Look whether there is a signal, and try again.");
-
-type Asked = Extract<OfficeNext, { step: "ask" }>;
-
-/** Null where no answer came whole. */
-async function send({ method, path, headers }: Asked, body: Uint8Array<ArrayBuffer> | null): Promise<{ status: number; retryAfter: string | null; bytes: Uint8Array } | null> {
-  try {
-    const options: RequestInit = { method, headers: headers.map(({ name, value }): [string, string] => [name, value]), cache: "no-store", credentials: "omit" };
-    if (method !== "GET" && body?.length) options.body = body;
-    const response = await fetch(new URL(path, `${location.origin}/`), options);
-    return { status: response.status, retryAfter: response.headers.get("retry-after"), bytes: new Uint8Array(await response.arrayBuffer()) };
-  } catch {
-    return null;
-  }
-}
+/** What the courier hears of: an answer, or none. */
+const reach = (asked: Asked, body: Uint8Array<ArrayBuffer> | null): Promise<Answered | null> => post(asked, body).catch(() => null);
 
 export const line = new Line();

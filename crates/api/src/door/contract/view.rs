@@ -320,6 +320,8 @@ pub struct WithdrawnView {
 pub struct OfficeView {
     /// The firm whose office lets this device in; null where none does.
     pub firm: Option<String>,
+    /// Its address, where the pages do not come from it: scheme, host and port.
+    pub address: Option<String>,
     /// What it lets this device do: `Inspector`, `Dealer` or `Office`.
     pub role: Option<String>,
     /// The firm's root, as the office showed it when it let this device in.
@@ -344,7 +346,9 @@ pub struct OfficeView {
 pub enum OfficeNext {
     /// Make this request, with the bytes that go with this as its body.
     Ask {
-        /// `GET`, `PUT` or `POST`.
+        /// The office's address, where the pages do not come from it.
+        address: Option<String>,
+        /// `GET`, `PUT`, `POST` or `DELETE`.
         method: String,
         /// Below the office's address.
         path: String,

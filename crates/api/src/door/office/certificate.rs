@@ -8,7 +8,7 @@ use sync::content_digest;
 
 use super::{
     super::{AskedView, Door, Reply, error::DoorError, room::at},
-    ROOT, TOKEN, request,
+    ROOT, line, request,
 };
 use crate::{
     fingerprint_words,
@@ -39,10 +39,8 @@ pub(in super::super) fn ask_certificate(
     role: &str,
     passphrase: String,
 ) -> Result<Reply, DoorError> {
-    let kept = |name: &str| door.book().kept(name);
-    let (root, token) = (kept(ROOT)?, kept(TOKEN)?);
-    let (Some(root), Some(token)) = (root.filter(|pem| !pem.is_empty()), token.filter(|token| !token.is_empty()))
-    else {
+    let line = line(door)?;
+    let Some(root) = door.book().kept(ROOT)?.filter(|pem| !pem.is_empty()) else {
         return Err(DoorError::NotJoined("no office that shows its root lets this device in".to_owned()));
     };
     let unfit = |what: &str| DoorError::Unfit(what.to_owned());
@@ -52,7 +50,7 @@ pub(in super::super) fn ask_certificate(
     let person = Person { name: name.trim().to_owned(), organization, role };
     let asked = firm::ask_certificate(&door.room(), &at(ASKED), &person, &Passphrase::from(passphrase))?;
     let body = asked.to_pem().into_bytes();
-    request(&token, ("POST", "v1/certificate".to_owned()), Some(content_digest(&body)), body)
+    request(line, ("POST", "v1/certificate".to_owned()), Some(content_digest(&body)), body)
 }
 
 /// Takes in what the office gave, or its newer list of what is revoked. Whether there is a new certificate now.

@@ -6,13 +6,12 @@ use sync::content_digest;
 
 use super::{
     super::{Door, OfficeAnswer, OfficeErrand, Reply, draft, error::DoorError},
-    TOKEN, certificate, request,
+    certificate, line, request,
 };
 
 /// The request that an errand is.
 pub(in super::super) fn ask(door: &Door, errand: &OfficeErrand) -> Result<Reply, DoorError> {
-    let token = door.book().kept(TOKEN)?.filter(|token| !token.is_empty());
-    let token = token.ok_or_else(|| DoorError::NotJoined("no office lets this device in".to_owned()))?;
+    let line = line(door)?;
     let (method, path, body) = match errand {
         OfficeErrand::MakeLink { shows, label, days } => {
             ("POST", "v1/links".to_owned(), Some(json!({ "shows": shows, "label": label, "days": days })))
@@ -34,7 +33,7 @@ pub(in super::super) fn ask(door: &Door, errand: &OfficeErrand) -> Result<Reply,
         OfficeErrand::FetchCertificate {} => ("GET", "v1/certificate".to_owned(), None),
     };
     let body = body.map(|body| body.to_string().into_bytes()).unwrap_or_default();
-    request(&token, (method, path), Some(content_digest(&body)), body)
+    request(line, (method, path), Some(content_digest(&body)), body)
 }
 
 /// What the office answered to it.
