@@ -12,8 +12,11 @@ import { device, launch, open, target, validate, verify, writeVisits } from "./s
 
 const PASSPHRASE = "four quiet walking steps";
 const DISPLAY = ":97";
-const home = mkdtempSync(join(tmpdir(), "window-"));
-const environment = { HOME: home, XDG_DATA_HOME: join(home, "data"), XDG_CONFIG_HOME: join(home, "config"), XDG_CACHE_HOME: join(home, "cache"), WEBKIT_DISABLE_COMPOSITING_MODE: "1" };
+/** A person's own folder, with nothing in it. */
+function fresh() {
+  const home = mkdtempSync(join(tmpdir(), "window-"));
+  return { HOME: home, XDG_DATA_HOME: join(home, "data"), XDG_CONFIG_HOME: join(home, "config"), XDG_CACHE_HOME: join(home, "cache"), WEBKIT_DISABLE_COMPOSITING_MODE: "1" };
+}
 let screen, window, office, browser, visits;
 before(() => (screen = spawn("Xvfb", [DISPLAY, "-screen", "0", "1400x1000x24"], { stdio: "ignore" })));
 after(async () => {
@@ -23,11 +26,12 @@ after(async () => {
   screen?.kill();
   if (visits) rmSync(visits, { recursive: true, force: true });
 });
-const start = (port) => drive(join(target, "debug/rimside-window"), { port, display: DISPLAY, environment });
+const start = (port, environment) => drive(join(target, "debug/rimside-window"), { port, display: DISPLAY, environment });
 const stored = () => window.until(() => window.run(`return Object.keys(localStorage).every((key) => !key.startsWith("rimside.scratch."))`));
 
 test("a first inspection in the window, to a sealed report", async () => {
-  window = await start(4460);
+  const environment = fresh();
+  window = await start(4460, environment);
   await window.find("h1", "Inspections");
   await window.goto("#/keys");
   await window.type("Name of the firm", "Harbour & Vale Inspections");
@@ -66,7 +70,7 @@ test("a first inspection in the window, to a sealed report", async () => {
   await stored();
   // The process ends; everything is there again.
   await window.end();
-  window = await start(4461);
+  window = await start(4461, environment);
   await go("corner/rear_right", "Rear right");
   for (const part of ["rear_right-outer_face", "rear_right-inner_face"]) {
     const within = `[aria-labelledby=${part}]`;
@@ -124,7 +128,8 @@ test("what the window has is on a phone, and what the phone has in the window, t
   };
   await tell();
 
-  window = await start(4462);
+  const environment = fresh();
+  window = await start(4462, environment);
   await window.find("h1", "Inspections");
   await window.goto("#/settings");
   // An address over a network that anybody could read along is refused, before anything is asked.
@@ -163,11 +168,15 @@ test("what the window has is on a phone, and what the phone has in the window, t
   await window.goto("#/desk");
   await window.type("What you call it", "Ines's phone");
   await window.click("button", "Make a code");
+  if (process.env.RIMSIDE_PICTURES) {
+    await window.find("svg", "A QR code");
+    writeFileSync(join(process.env.RIMSIDE_PICTURES, "window-desk.png"), await window.picture());
+  }
   await window.find("svg", "A QR code that opens the app with this code");
   await window.end();
 
   // It is still let in when it is opened again.
-  window = await start(4463);
+  window = await start(4463, environment);
   await window.goto("#/settings");
   await window.find("p", `The office at ${office.address} lets this device in.`);
   await window.find("p", "also at the office");
