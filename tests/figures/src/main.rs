@@ -1,7 +1,7 @@
 //! The project's figures, in one run: ratios of CPU time (user and system), medians of interleaved rounds.
 //!
 //! Run by `cargo xtask bench`, which builds everything in release and passes the checkout's top folder. With `office` behind
-//! it, the office's figures alone are measured; with `stores`, those over PostgreSQL and a store of objects; with `measured`,
+//! it, the office's figures alone are measured; with `log`, its log alone; with `stores`, those over PostgreSQL and a store of objects; with `measured`,
 //! those of a drive and of a face.
 #![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
 
@@ -33,9 +33,10 @@ fn main() -> Result<()> {
     match what.as_deref() {
         None => measure_all(&place::prepare(top.as_ref())?),
         Some("office") => measure_office(&place::prepare_office(top.as_ref())?),
+        Some("log") => office::measure_log(&place::prepare_office(top.as_ref())?, ROUNDS),
         Some("stores") => stores::measure(&place::prepare_office(top.as_ref())?, ROUNDS),
         Some("measured") => measure_drive_and_face(&place::prepare_office(top.as_ref())?),
-        Some(other) => bail!("{other:?} is no part of the figures; there are office, stores and measured"),
+        Some(other) => bail!("{other:?} is no part of the figures; there are office, log, stores and measured"),
     }
 }
 

@@ -30,6 +30,17 @@ pub struct Office {
     logged: logged::Logged,
 }
 
+/// The log alone, so many times; prints its row.
+pub fn measure_log(place: &Place, rounds: usize) -> Result<()> {
+    let (mut logged, mut table) = (logged::prepare(place)?, Table::default());
+    for _ in 0..rounds {
+        logged.measure(&mut table)?;
+    }
+    table.print_times();
+    crate::table::print_rows(&[log_row(&table)]);
+    Ok(())
+}
+
 /// Founds an office and opens it.
 pub fn prepare(place: &Place) -> Result<Office> {
     Ok(Office { upload: upload::prepare(place)?, logged: logged::prepare(place)? })
@@ -63,6 +74,10 @@ pub fn rows(table: &Table, peak: u64) -> [(f64, &'static str, &'static str); 4] 
             "small sync with 200 devices: slowest of a hundred / median",
         ),
         (peak as f64 / 100e6, "≤ 1", "peak memory of the office with them / 100 MB"),
-        (table.median(ENTERED) / table.median(BARE_ROWS), "≤ 3", "1 000 entries of the log with receipts / bare rows"),
+        log_row(table),
     ]
+}
+
+fn log_row(table: &Table) -> (f64, &'static str, &'static str) {
+    (table.median(ENTERED) / table.median(BARE_ROWS), "≤ 3", "1 000 entries of the log with receipts / bare rows")
 }
