@@ -77,6 +77,7 @@ pub fn exchange(
         entries: part.entries,
         wants,
         reports_seen: reports.last().map_or(reports_seen, |last| last.number),
+        stamps: None,
         reports: reports.into_iter().map(|one| Sealed { identity: one.identity, sha256: one.sha256 }).collect(),
     })
 }

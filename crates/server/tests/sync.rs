@@ -67,6 +67,7 @@ fn set_up() -> Desk {
         blobs: Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap()),
         logs: BTreeMap::new(),
         pages: None,
+        stamps: false,
         world: Arc::new(World(Mutex::new(0))),
         tell: Box::new(|_| {}),
     };
@@ -94,7 +95,7 @@ impl Desk {
 
     async fn tell(&self, token: &str, seen: u64, entries: &[Carried]) -> (StatusCode, Vec<u8>) {
         let own = entries.last().map_or(0, |entry| entry.id.seq);
-        let ask = Ask { epoch: None, seen, own, entries: entries.to_vec(), reports_seen: 0 };
+        let ask = Ask { epoch: None, seen, own, entries: entries.to_vec(), reports_seen: 0, unstamped: Vec::new() };
         self.ask("POST", "/v1/sync", token, serde_json::to_vec(&ask).unwrap()).await
     }
 
@@ -230,6 +231,7 @@ async fn a_liar_gets_nothing_in() {
         own: 2,
         entries: vec![words("device-ines", 2)],
         reports_seen: 0,
+        unstamped: Vec::new(),
     })
     .unwrap();
     let digest = content_digest(&ask);

@@ -58,6 +58,12 @@ pub trait Book {
     /// Puts the log's receipt into it. Whether it is a receipt of this report.
     fn add_receipt(&mut self, identity: &Sha256, receipt: &str) -> Result<bool, Self::Fault>;
 
+    /// Whether a report is here that has no timestamp of an authority.
+    fn lacks_timestamp(&self, identity: &Sha256) -> Result<bool, Self::Fault>;
+
+    /// Puts an authority's timestamp into it. Whether it is one over this report's signature.
+    fn add_timestamp(&mut self, identity: &Sha256, token: &[u8]) -> Result<bool, Self::Fault>;
+
     /// The office has this report. Whether it is here as well.
     fn keep_told(&mut self, identity: &Sha256) -> Result<bool, Self::Fault>;
 
@@ -252,7 +258,9 @@ impl Courier {
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
             let sent = !entries.is_empty();
-            let ask = Ask { epoch: state.epoch, seen: state.seen, own, entries, reports_seen: state.reports_seen };
+            let unstamped = if state.stamps { state.first_unstamped() } else { Vec::new() };
+            let State { epoch, seen, reports_seen, .. } = state;
+            let ask = Ask { epoch, seen, own, entries, reports_seen, unstamped };
             return Ok(self.ask(Out::Exchange { sent }, post("v1/sync", &ask)));
         }
         if let Some(next) = self.next_report(book)? {
@@ -425,7 +433,8 @@ impl Courier {
         let mut state = book.state()?;
         if state.epoch.as_ref().is_some_and(|epoch| *epoch != answer.epoch) {
             // Another count: nothing of it was seen yet, and it has to be told from the beginning.
-            let state = State { epoch: Some(answer.epoch), awaited: state.awaited, ..State::default() };
+            let State { awaited, unstamped, .. } = state;
+            let state = State { epoch: Some(answer.epoch), awaited, unstamped, ..State::default() };
             book.keep_state(&state)?;
             book.forget_told()?;
             self.is_told = false;
@@ -447,6 +456,7 @@ impl Courier {
             answer.held != state.held || answer.seen != state.seen || answer.reports_seen != state.reports_seen;
         (state.epoch, state.seen, state.held) = (Some(answer.epoch), answer.seen, answer.held);
         state.reports_seen = answer.reports_seen;
+        Self::take_stamps(book, &mut state, answer.stamps)?;
         book.keep_state(&state)?;
         self.wants = answer.wants;
         self.is_told = !answer.more;

@@ -13,7 +13,7 @@ mod pause;
 pub use courier::{Answered, Book, Courier, Errand, Halt, Method, Next, OwnReport, Waiting};
 pub use message::{
     Answer, Ask, Awaited, Bring, Brought, Finish, Follow, Forked, Issued, Kind, MOST_ASKED_BYTES, MOST_BLOB_BYTES,
-    MOST_ENTRY_BYTES, MOST_REPORT_BYTES, PIECE_BYTES, Sealed, State, Wanted, content_digest, named_blob, pieces,
-    tell_digest,
+    MOST_ENTRY_BYTES, MOST_REPORT_BYTES, MOST_UNSTAMPED, PIECE_BYTES, Sealed, Stamp, State, Wanted, content_digest,
+    named_blob, pieces, tell_digest,
 };
 pub use pause::pause_ms;

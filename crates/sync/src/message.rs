@@ -13,6 +13,8 @@ pub const MOST_ASKED_BYTES: usize = 256 * 1024;
 pub const MOST_ENTRY_BYTES: usize = 1 << 20;
 /// No photograph and no recording is larger.
 pub const MOST_BLOB_BYTES: u64 = 1 << 30;
+/// So many reports are asked for their timestamp at once.
+pub const MOST_UNSTAMPED: usize = 4;
 /// No sealed report that goes to an office is larger.
 pub const MOST_REPORT_BYTES: u64 = 128 << 20;
 
@@ -30,6 +32,8 @@ pub struct Ask {
     pub entries: Vec<Carried>,
     /// How many of the office's sealed reports this device has been told of.
     pub reports_seen: u64,
+    /// Some of its own sealed reports that lack a timestamp, where the office asks an authority for them.
+    pub unstamped: Vec<Sha256>,
 }
 
 /// What the office answers.
@@ -52,6 +56,30 @@ pub struct Answer {
     pub reports_seen: u64,
     /// Some of those that it had not been told of.
     pub reports: Vec<Sealed>,
+    /// The tokens that came for what the device said lacks one; null where the office asks no authority.
+    pub stamps: Option<Vec<Stamp>>,
+}
+
+/// An authority's timestamp over a report's signature.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Stamp {
+    /// The report's identity.
+    pub identity: Sha256,
+    /// The token of RFC 3161, in DER, in base64 (RFC 4648 §4).
+    pub token: String,
+}
+
+impl Stamp {
+    /// The message that carries this token.
+    pub fn carry(identity: Sha256, token: &[u8]) -> Self {
+        Self { identity, token: Base64::encode_string(token) }
+    }
+
+    /// The token in DER, not yet looked at; none for anything but base64.
+    pub fn read(&self) -> Option<Vec<u8>> {
+        Base64::decode_vec(&self.token).ok()
+    }
 }
 
 /// A sealed report that the office has.
@@ -180,6 +208,12 @@ pub struct State {
     /// How many of its sealed reports were told of.
     #[serde(default)]
     pub reports_seen: u64,
+    /// The office asks an authority for a timestamp of each report.
+    #[serde(default)]
+    pub stamps: bool,
+    /// Reports that this device brought there and that lack theirs, the newest last.
+    #[serde(default)]
+    pub unstamped: Vec<Sha256>,
 }
 
 /// The photograph or recording that an entry speaks of.

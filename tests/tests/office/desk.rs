@@ -100,6 +100,7 @@ impl Desk {
             blobs: Arc::new(FolderBlobs::open(&at("blobs")).unwrap()),
             logs: BTreeMap::from([(firm(), Mutex::new(keeper))]),
             pages: None,
+            stamps: true,
             world: Arc::new(Here),
             tell: Box::new(|_| {}),
         };

@@ -84,7 +84,7 @@ impl AskAuthority for Authority {
 }
 
 #[test]
-fn each_report_that_the_office_took_gets_a_timestamp_once_and_whoever_has_a_link_gets_it_with_the_file() {
+fn each_report_that_the_office_took_gets_a_timestamp_once_for_whoever_has_a_link_and_for_the_device() {
     let (desk, authority) = (Desk::open(), Arc::new(Authority::found()));
     let stamper = || Stamper::new(Arc::clone(&desk.office), Arc::clone(&authority) as _);
     let mut first = stamper();
@@ -120,4 +120,19 @@ fn each_report_that_the_office_took_gets_a_timestamp_once_and_whoever_has_a_link
     let trust = Trust { authorities: vec![own.unwrap()], ..Trust::at("2100-01-01T00:00:00Z".parse().unwrap()) };
     let report = check_file(&pdf, &trust);
     assert_eq!(report.since_when.passed().unwrap().proof, Proof::Authority { name: "CN=Stamps".to_owned() });
+
+    // The device that sealed it has the same file from its next sync on.
+    ines.sync();
+    assert_eq!(ines.report_bytes(identity), pdf);
+    // What lies there for another report, and is a token of this one, gets into no file.
+    let other = ines.inspect_and_seal(1);
+    let other = other["identity"].as_str().unwrap();
+    ines.sync();
+    let before = ines.report_bytes(other);
+    let token = desk.shelf.read(&firm(), &path).unwrap().unwrap();
+    desk.shelf.put(&firm(), &timestamp_path(&other.parse().unwrap()), &token).unwrap();
+    ines.sync();
+    assert_eq!(ines.report_bytes(other), before);
+    ines.sync();
+    assert_eq!(ines.report_bytes(identity), pdf);
 }

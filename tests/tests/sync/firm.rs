@@ -171,6 +171,7 @@ fn serve(folder: &Path, chance: &Chance) -> (Arc<SqliteRows>, Router) {
         blobs: Arc::new(FolderBlobs::open(&folder.join("blobs")).unwrap()),
         logs: BTreeMap::from([(firm(), Mutex::new(keeper))]),
         pages: None,
+        stamps: true,
         world: Arc::new(chance.clone()),
         tell: Box::new(|_| {}),
     };

@@ -73,6 +73,7 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
             blobs: Arc::new(MeasuredBlobs::new(Arc::clone(folder.blobs()) as _, Arc::clone(&metrics))),
             logs: BTreeMap::from([(folder.firm().clone(), keeper.into())]),
             pages: settings.pages.clone(),
+            stamps: authority.is_some(),
             world: Arc::new(Here),
             tell: Box::new(tell_line),
         };

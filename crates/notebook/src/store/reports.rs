@@ -1,6 +1,6 @@
 //! Sealed reports.
 
-use rusqlite::{OptionalExtension as _, Row, params};
+use rusqlite::{Connection, OptionalExtension as _, Row, params};
 
 use super::{Notebook, files::FileAccess as _};
 use crate::NotebookError;
@@ -81,15 +81,17 @@ impl Notebook {
     /// [`NotebookError::Missing`]; the database. Nothing was changed then.
     pub fn keep_receipted(&mut self, identity: &str, bytes: &[u8]) -> Result<(), NotebookError> {
         let change = self.db.transaction()?;
-        let changed = change.execute(
-            "UPDATE files SET bytes = ?2 WHERE path = (SELECT path FROM reports WHERE identity = ?1)",
-            params![identity, bytes],
-        )?;
-        if changed != 1 {
-            return Err(NotebookError::Missing { what: "report", got: identity.chars().take(80).collect() });
-        }
+        replace_file(&change, identity, bytes)?;
         change.execute("UPDATE reports SET is_receipted = 1 WHERE identity = ?1", params![identity])?;
         Ok(change.commit()?)
+    }
+
+    /// Puts the file of a report that has an authority's timestamp now in the place of the one that had none.
+    ///
+    /// # Errors
+    /// [`NotebookError::Missing`]; the database. Nothing was changed then.
+    pub fn keep_stamped(&mut self, identity: &str, bytes: &[u8]) -> Result<(), NotebookError> {
+        replace_file(&self.db, identity, bytes)
     }
 
     /// The office has a report. Whether it is here as well.
@@ -132,4 +134,16 @@ fn read(row: &Row<'_>) -> rusqlite::Result<Report> {
         sealed_at: row.get(3)?,
         path: row.get(4)?,
     })
+}
+
+/// Puts other bytes in the place of a report's file.
+fn replace_file(db: &Connection, identity: &str, bytes: &[u8]) -> Result<(), NotebookError> {
+    let changed = db.execute(
+        "UPDATE files SET bytes = ?2 WHERE path = (SELECT path FROM reports WHERE identity = ?1)",
+        params![identity, bytes],
+    )?;
+    if changed == 1 {
+        return Ok(());
+    }
+    Err(NotebookError::Missing { what: "report", got: identity.chars().take(80).collect() })
 }

@@ -61,6 +61,8 @@ pub struct Office {
     pub world: Arc<dyn OfficeWorld>,
     /// The folder of the field app's pages, where this office gives them out as well.
     pub pages: Option<PathBuf>,
+    /// Whether an authority is asked for a timestamp of each report: devices ask for what lacks one only then.
+    pub stamps: bool,
     /// Where a line about each request goes: what was asked, what came, how long it took; never who or what about.
     pub tell: Box<dyn Fn(&str) + Send + Sync>,
 }

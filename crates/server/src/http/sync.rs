@@ -12,7 +12,10 @@ use axum::{
 use model::{DeviceId, Sha256};
 use schemars::JsonSchema;
 use seal::certificate::Role;
-use sync::{Ask, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, MOST_ENTRY_BYTES, PIECE_BYTES, pieces};
+use sync::{
+    Answer, Ask, Finish, Follow, Forked, MOST_ASKED_BYTES, MOST_BLOB_BYTES, MOST_ENTRY_BYTES, MOST_UNSTAMPED,
+    PIECE_BYTES, Stamp, pieces,
+};
 use utoipa_axum::{
     router::{OpenApiRouter, UtoipaMethodRouterExt as _},
     routes,
@@ -27,7 +30,8 @@ use super::{
 use crate::{
     enrol::digest_token,
     exchange::{ExchangeError, exchange},
-    store::{Device, Joined},
+    papers::timestamp_path,
+    store::{Device, FirmId, Joined, StoreError},
 };
 
 /// As many bytes of entries as are told at once, with room for what surrounds them.
@@ -90,13 +94,26 @@ async fn sync_entries(State(office): Shared, headers: HeaderMap, sent: Told) -> 
         let stores = (office.rows.as_ref(), office.blobs.as_ref(), office.world.as_ref());
         let others = device.role != Role::Dealer;
         match exchange(stores, (&device.firm, &name(&device)?), &ask, others) {
-            Ok(answer) => Ok(Json(answer).into_response()),
+            Ok(answer) => {
+                let stamps = find_stamps(office, &device.firm, &ask.unstamped)?;
+                Ok(Json(Answer { stamps, ..answer }).into_response())
+            }
             Err(ExchangeError::Forked { at }) => Ok((StatusCode::CONFLICT, Json(Forked { at })).into_response()),
             Err(ExchangeError::Unfit { .. }) => Err(Refusal::UNFIT),
             Err(ExchangeError::Store(error)) => Err(error.into()),
         }
     })
     .await
+}
+
+/// The timestamps that came for these reports; none where no authority is asked.
+fn find_stamps(office: &Office, firm: &FirmId, reports: &[Sha256]) -> Result<Option<Vec<Stamp>>, StoreError> {
+    let token = |identity: &Sha256| {
+        let token = office.shelf.read(firm, &timestamp_path(identity))?;
+        Ok(token.map(|token| Stamp::carry(*identity, &token)))
+    };
+    let asked = reports.iter().take(MOST_UNSTAMPED);
+    office.stamps.then(|| asked.filter_map(|identity| token(identity).transpose()).collect()).transpose()
 }
 
 /// Lets a device go on under a new name, after its own row forked

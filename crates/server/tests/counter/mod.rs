@@ -58,6 +58,7 @@ pub fn furnish(answer: Duration) -> (tempfile::TempDir, Router) {
         blobs: Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap()),
         logs: BTreeMap::new(),
         pages: None,
+        stamps: false,
         world: Arc::new(World),
         tell: Box::new(|_| {}),
     };

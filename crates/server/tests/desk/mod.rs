@@ -100,8 +100,16 @@ pub fn set_up() -> Desk {
         Box::new(move |line: &str| told.lock().unwrap().push(line.to_owned()))
     };
     let blobs = Arc::new(FolderBlobs::open(&folder.path().join("blobs")).unwrap());
-    let office =
-        Office { rows: Arc::clone(&rows) as _, shelf, blobs, pages: None, logs, world: Arc::clone(&world) as _, tell };
+    let office = Office {
+        rows: Arc::clone(&rows) as _,
+        shelf,
+        blobs,
+        pages: None,
+        stamps: false,
+        logs,
+        world: Arc::clone(&world) as _,
+        tell,
+    };
     Desk { folder, rows, world, told, routes: routes(Arc::new(office), WITHIN) }
 }
 

@@ -3,7 +3,7 @@
 use model::Sha256;
 
 use super::{Book, Courier, Errand, Method, Next, Out, Took, post, read};
-use crate::message::{Bring, Brought, MOST_REPORT_BYTES, Wanted, content_digest};
+use crate::message::{Bring, Brought, MOST_REPORT_BYTES, MOST_UNSTAMPED, Stamp, State, Wanted, content_digest};
 
 /// A report that lacks its receipt or that the office is not known to have.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,6 +14,16 @@ pub struct OwnReport {
     pub is_receipted: bool,
     /// The office has it: a copy of the notebook that was put back may have forgotten the receipt alone.
     pub is_told: bool,
+}
+
+/// Reports that wait for their timestamp at most.
+const MOST_AWAITED: usize = 64;
+
+impl State {
+    /// The reports to ask about next.
+    pub(super) fn first_unstamped(&self) -> Vec<Sha256> {
+        self.unstamped.iter().take(MOST_UNSTAMPED).copied().collect()
+    }
 }
 
 impl Courier {
@@ -75,12 +85,49 @@ impl Courier {
         if here {
             self.sending = None;
             book.keep_told(identity)?;
+            Self::await_stamp(book, identity)?;
         } else {
             self.not_now.remove(&sha256);
             self.wants.insert(0, Wanted { sha256, pieces });
             self.bringing = Some(sha256);
         }
         Ok(Took::It)
+    }
+
+    /// The office has the report, and may come by a timestamp for it.
+    fn await_stamp<B: Book>(book: &mut B, identity: &Sha256) -> Result<(), B::Fault> {
+        let mut state = book.state()?;
+        if state.unstamped.contains(identity) || !book.lacks_timestamp(identity)? {
+            return Ok(());
+        }
+        state.unstamped.push(*identity);
+        // Where no authority ever answers, the oldest are given up.
+        let over = state.unstamped.len().saturating_sub(MOST_AWAITED);
+        state.unstamped.drain(..over);
+        book.keep_state(&state)
+    }
+
+    /// Puts the timestamps that came into their reports. What is none of a report's here, or one too many, is not asked for
+    /// again either.
+    pub(super) fn take_stamps<B: Book>(
+        book: &mut B,
+        state: &mut State,
+        stamps: Option<Vec<Stamp>>,
+    ) -> Result<(), B::Fault> {
+        state.stamps = stamps.is_some();
+        // Those that were asked for wait behind the others now: one that never gets a timestamp keeps nobody from theirs.
+        let asked = if stamps.is_some() { state.unstamped.len().min(MOST_UNSTAMPED) } else { 0 };
+        state.unstamped.rotate_left(asked);
+        for stamp in stamps.unwrap_or_default() {
+            if !state.unstamped.contains(&stamp.identity) {
+                continue;
+            }
+            if let Some(token) = stamp.read() {
+                book.add_timestamp(&stamp.identity, &token)?;
+            }
+            state.unstamped.retain(|one| *one != stamp.identity);
+        }
+        Ok(())
     }
 
     /// The office does not take it, and says why in its own log.

@@ -2,13 +2,20 @@
 
 use model::{Carried, Change, Entry, Sha256};
 use serde_json::{json, to_vec};
-use sync::{Answer, Ask, Awaited, Bring, Brought, Finish, Follow, Forked, Issued, Kind, Sealed, State, Wanted};
+use sync::{Answer, Ask, Awaited, Bring, Brought, Finish, Follow, Forked, Issued, Kind, Sealed, Stamp, State, Wanted};
 
 use super::{Seeds, replace};
 
 pub fn messages() -> Seeds {
     let (whole, erased) = (carried(), Carried { body: None, link: Some(Sha256::of(b"before")), ..carried() });
-    let ask = Ask { epoch: None, seen: 0, own: 2, entries: vec![whole.clone(), erased.clone()], reports_seen: 0 };
+    let ask = Ask {
+        epoch: None,
+        seen: 0,
+        own: 2,
+        entries: vec![whole.clone(), erased.clone()],
+        reports_seen: 0,
+        unstamped: vec![Sha256::of(b"a report")],
+    };
     let sha256 = Sha256::of(b"a photograph");
     let wants = vec![Wanted { sha256, pieces: vec![0, 2] }];
     let answer = Answer {
@@ -20,6 +27,7 @@ pub fn messages() -> Seeds {
         wants: wants.clone(),
         reports_seen: 1,
         reports: vec![Sealed { identity: Sha256::of(b"a report"), sha256 }],
+        stamps: Some(vec![Stamp::carry(Sha256::of(b"a report"), b"a token")]),
     };
     let awaited = vec![Awaited { inspection: Some(whole.inspection), kind: Kind::Photograph, sha256 }];
     let text = serde_json::to_string(&ask).unwrap();

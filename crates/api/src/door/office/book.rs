@@ -4,6 +4,7 @@ use std::io::Read as _;
 
 use model::{Carried, DeviceId, Sha256};
 use notebook::{FileAccess as _, Notebook, NotebookError, Photo, Standing};
+use seal::sealing::{add_token, has_timestamp};
 use sync::{Awaited, Book, Issued, Kind, OwnReport, State};
 
 use super::{
@@ -141,6 +142,16 @@ impl Book for OfficeBook<'_> {
         let Some(bytes) = self.report(identity)? else { return Ok(false) };
         let Some(receipted) = reports::with_receipt(&bytes, receipt) else { return Ok(false) };
         told(self.book.keep_receipted(&identity.to_string(), &receipted)).map(|()| true)
+    }
+
+    fn lacks_timestamp(&self, identity: &Sha256) -> Result<bool, Fault> {
+        Ok(self.report(identity)?.is_some_and(|bytes| !has_timestamp(&bytes)))
+    }
+
+    fn add_timestamp(&mut self, identity: &Sha256, token: &[u8]) -> Result<bool, Fault> {
+        let Some(bytes) = self.report(identity)? else { return Ok(false) };
+        let Ok(stamped) = add_token(&bytes, token) else { return Ok(false) };
+        told(self.book.keep_stamped(&identity.to_string(), &stamped)).map(|()| true)
     }
 
     fn keep_told(&mut self, identity: &Sha256) -> Result<bool, Fault> {
