@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, reason = "a command-line tool speaks on standard output")]
 
 mod bench;
+mod coverage;
 mod demo;
 mod licences;
 mod need;
@@ -21,6 +22,7 @@ cargo xtask demo     seal an invented inspection, verify it, break a copy; then 
 cargo xtask app      open the desktop app
 cargo xtask test     every check: format, lints, licences, WebAssembly, pages, tests, outside programs, journeys
 cargo xtask bench    ratios of CPU time, medians of interleaved runs
+cargo xtask coverage which lines of each crate the tests run, as a report
 cargo xtask setup    only install what the tests need
 cargo xtask lint     only format, lints and licences
 cargo xtask wasm     only the WebAssembly build
@@ -31,11 +33,15 @@ cargo xtask package  build the office's Debian package (--check: install it in a
 cargo xtask golden   write the golden files anew; look at them before you commit them";
 
 fn main() -> ExitCode {
+    if let Some(compiled) = coverage::wrapped() {
+        return compiled;
+    }
     let command = std::env::args().nth(1).unwrap_or_default();
     let done = match command.as_str() {
         "demo" => demo::run_demo(std::env::args().nth(2).as_deref() != Some("--leave")),
         "test" => test::run_tests(),
         "bench" => bench::run_bench(),
+        "coverage" => coverage::run_coverage(),
         "setup" => need::meet(need::FOR_TESTS),
         "lint" => test::run_lints(),
         "wasm" => need::meet(need::FOR_WASM).and_then(|()| wasm::build()),

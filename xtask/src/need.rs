@@ -130,6 +130,10 @@ const CLEAN_ROOT: Need = Need {
 const VIPS: Need =
     Need { name: "vipsthumbnail", present: || starts("vipsthumbnail"), how: How::Apt(&["libvips-tools"]) };
 
+/// Debian's, since the compiler's own are not to be had everywhere; 19 reads what this compiler counts.
+const COVERAGE: Need =
+    Need { name: "llvm-profdata and llvm-cov", present: crate::coverage::has_tools, how: How::Apt(&["llvm-19"]) };
+
 /// For `cargo xtask test`.
 pub const FOR_TESTS: &[&Need] = &[
     &COMPILER,
@@ -158,6 +162,8 @@ pub const FOR_DEMO: &[&Need] = &[&COMPILER];
 pub const FOR_PACKAGE: &[&Need] = &[&COMPILER, &CARGO_DEB];
 /// For `cargo xtask package --check`.
 pub const FOR_PACKAGE_CHECK: &[&Need] = &[&COMPILER, &CARGO_DEB, &CLEAN_ROOT];
+/// For `cargo xtask coverage`: what the tests need, and the readers of what was counted.
+pub const FOR_COVERAGE: &[&Need] = &[&COVERAGE];
 /// For `cargo xtask app`.
 pub const FOR_APP: &[&Need] = &[&COMPILER, &NODE, &PAGES, &WEBKIT];
 /// For `cargo xtask pages` and `cargo xtask demo`: the field app besides.
