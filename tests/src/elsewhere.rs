@@ -2,9 +2,13 @@
 //! addresses of this machine alone.
 
 use std::{
+    fs::OpenOptions,
     io::{BufRead as _, BufReader, Read as _, Write as _},
     net::{Ipv4Addr, TcpListener, TcpStream},
-    os::unix::{fs::chown, process::CommandExt as _},
+    os::unix::{
+        fs::{OpenOptionsExt as _, chown},
+        process::CommandExt as _,
+    },
     path::PathBuf,
     process::{Child, Command, Stdio},
     thread,
@@ -75,6 +79,27 @@ impl PostgreSql {
             server.wait()?;
         }
         Ok(())
+    }
+
+    /// Lets nobody in from now on who does not speak TLS with it; it shows this certificate.
+    ///
+    /// # Errors
+    /// It does not start again.
+    pub fn demand_tls(&mut self, certificate: &str, key: &str) -> Result<()> {
+        self.fall_over()?;
+        for (name, text) in [("server.crt", certificate), ("server.key", key)] {
+            let file = self.data().join(name);
+            let mut options = OpenOptions::new();
+            // It refuses a key that others could read.
+            options.write(true).create(true).truncate(true).mode(0o600).open(&file)?.write_all(text.as_bytes())?;
+            if let Some((user, group)) = unprivileged()? {
+                chown(&file, Some(user), Some(group))?;
+            }
+        }
+        std::fs::write(self.data().join("pg_hba.conf"), "hostssl all all 127.0.0.1/32 trust\n")?;
+        let mut settings = OpenOptions::new().append(true).open(self.data().join("postgresql.conf"))?;
+        settings.write_all(b"ssl = on\n")?;
+        self.begin()
     }
 
     /// The address of its database.

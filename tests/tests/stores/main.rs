@@ -5,6 +5,7 @@ mod faults;
 mod moving;
 mod place;
 mod race;
+mod tls;
 
 use server::{
     FolderBlobs, FolderShelf, ObjectBlobs, ObjectShelf, PostgresRows, SqliteRows,
