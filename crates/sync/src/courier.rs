@@ -459,6 +459,8 @@ impl Courier {
         Self::take_stamps(book, &mut state, answer.stamps)?;
         book.keep_state(&state)?;
         self.wants = answer.wants;
+        // A report that is on its way goes on before all else.
+        self.wants.sort_by_key(|one| self.bringing != Some(one.sha256));
         self.is_told = !answer.more;
         // Entries that were sent and not taken, and nothing else: asking again at once would be the same again.
         Ok(if has_moved || !(sent || answer.more) { Took::It } else { Took::Spoilt })

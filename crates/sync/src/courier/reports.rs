@@ -37,7 +37,9 @@ impl Courier {
             let errand = Errand { method: Method::Post, path: "v1/statements".to_owned(), content_digest, body };
             return Ok(Some(self.ask(Out::State { name }, errand)));
         }
-        if self.wants.iter().any(|one| self.bringing == Some(one.sha256)) {
+        // Where its bytes were put away, because the office lost some of them, it is brought again.
+        let is_sending = self.sending.as_ref().is_some_and(|(sha256, _)| self.bringing == Some(*sha256));
+        if is_sending && self.wants.iter().any(|one| self.bringing == Some(one.sha256)) {
             return Ok(None);
         }
         self.bringing = None;

@@ -49,6 +49,46 @@ fn a_report_goes_before_the_photographs_that_the_office_lacks() {
     assert_eq!(desk.office.blobs.len(), 2);
 }
 
+/// What is written meanwhile makes the office name anew what it lacks, the report among it.
+#[test]
+fn a_report_goes_on_where_an_entry_is_written_between_two_of_its_pieces() {
+    let mut desk = Desk::set_up();
+    let mut photographs: Vec<_> = (0..4).map(|nth| desk.book.photograph(vec![nth; 10])).collect();
+    photographs.sort();
+    let identity = desk.book.seal(&vec![5; 2 * PIECE]);
+    desk.go_to("PUT ");
+    desk.book.write("seen meanwhile");
+    desk.office.names_at_once = 32;
+    let asked = desk.carry();
+    let report = digest(&desk, &identity);
+    assert_eq!(
+        asked[..4],
+        [
+            "POST v1/sync".to_owned(),
+            format!("PUT v1/blobs/{report}/1"),
+            format!("PUT v1/blobs/{report}/2"),
+            format!("POST v1/blobs/{report}")
+        ]
+    );
+    assert!(desk.office.report(&identity).is_some());
+}
+
+#[test]
+fn a_report_whose_pieces_were_lost_at_the_office_is_brought_again() {
+    let mut desk = Desk::set_up();
+    desk.book.photograph(vec![1; 10]);
+    let identity = desk.book.seal(&vec![5; PIECE]);
+    desk.go_to("PUT ");
+    desk.go();
+    desk.office.staged.clear();
+    assert!(desk.go().starts_with("POST v1/blobs/"));
+    assert_eq!(desk.pause(), 500);
+    let asked = desk.carry();
+    assert_eq!(asked[..2], ["POST v1/sync", "POST v1/reports"]);
+    assert!(desk.office.report(&identity).is_some(), "{asked:?}");
+    assert_eq!(desk.waiting(), sync::Waiting::default());
+}
+
 #[test]
 fn a_report_goes_on_from_the_pieces_that_the_office_has() {
     let mut desk = Desk::set_up();
