@@ -402,10 +402,7 @@ impl Courier {
             }
             (Out::Receipt { identity }, 200) => Self::take_receipt(book, &identity, body)?,
             (Out::Bring { identity, sha256 }, 200) => self.take_brought(book, (&identity, sha256), body)?,
-            (Out::State { name }, 200) => {
-                book.keep_stated(&name)?;
-                Took::It
-            }
+            (Out::State { name }, 200) => Self::take_stated(book, &name, body)?,
             (Out::State { name }, 400 | 403 | 404 | 422) => {
                 self.statements_not_now.insert(name);
                 Took::It

@@ -1,6 +1,7 @@
 //! Sealed reports: the receipt first, which is small and says since when; then the file.
 
 use model::Sha256;
+use serde_json::Value;
 
 use super::{Book, Courier, Errand, Method, Next, Out, Took, post, read};
 use crate::message::{Bring, Brought, MOST_REPORT_BYTES, MOST_UNSTAMPED, Stamp, State, Wanted, content_digest};
@@ -64,6 +65,15 @@ impl Courier {
             return Ok(Some(self.ask(Out::Bring { identity, sha256: bring.sha256 }, post("v1/reports", &bring))));
         }
         Ok(None)
+    }
+
+    /// The office entered a statement into the log, and says where. Whoever else answers for it does not.
+    pub(super) fn take_stated<B: Book>(book: &mut B, name: &str, answer: &[u8]) -> Result<Took, B::Fault> {
+        if !read::<Value>(answer).is_some_and(|answer| answer["entry"].is_u64()) {
+            return Ok(Took::Nothing);
+        }
+        book.keep_stated(name)?;
+        Ok(Took::It)
     }
 
     /// The office's receipt, which has to be this report's.

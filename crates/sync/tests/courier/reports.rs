@@ -194,6 +194,20 @@ fn a_statement_that_the_office_does_not_take_stays_and_holds_nothing_up() {
     }
 }
 
+/// A network that wants its guests to agree to something first answers everything with a page.
+#[test]
+fn a_statement_is_not_taken_for_told_where_a_stranger_answered() {
+    let mut desk = Desk::set_up();
+    let identity = desk.book.seal(b"a report");
+    let name = desk.book.withdraw(&identity);
+    desk.go();
+    assert_eq!(desk.answer(200, b"<html>Welcome to the harbour's free network</html>"), "POST v1/statements");
+    assert!(!desk.book.statements[&name]);
+    assert_eq!(desk.pause(), 500);
+    desk.carry();
+    assert!(desk.book.statements[&name] && desk.office.statements.contains(&name));
+}
+
 #[test]
 fn what_was_spoilt_on_its_way_is_sent_again_after_a_pause() {
     let mut desk = Desk::set_up();
