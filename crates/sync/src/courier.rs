@@ -192,6 +192,8 @@ pub struct Courier {
     /// The office has answered since this began, and had nothing more to show.
     is_told: bool,
     wants: Vec<Wanted>,
+    /// Something of that was given since: there may be more than was named at once.
+    has_given: bool,
     /// The one that is being sent, so that its bytes are read once.
     sending: Option<(Sha256, Vec<u8>)>,
     /// What came of one that is being fetched.
@@ -268,6 +270,10 @@ impl Courier {
         }
         if let Some(next) = self.next_piece(book)? {
             return Ok(next);
+        }
+        if self.has_given {
+            self.is_told = false;
+            return self.next(book);
         }
         // What came some other way, as with a saved notebook that was taken in, is not fetched.
         let mut settled = Vec::new();
@@ -389,8 +395,7 @@ impl Courier {
             (Out::Finish { sha256 }, 200 | 204) => {
                 self.wants.retain(|one| one.sha256 != sha256);
                 self.sending = None;
-                // There may be more than was named at once.
-                self.is_told &= self.wants.iter().any(|one| !self.not_now.contains(&one.sha256));
+                self.has_given = true;
                 Took::It
             }
             // Pieces were lost or spoilt on the way: the office says anew what it lacks.
@@ -455,7 +460,7 @@ impl Courier {
         state.reports_seen = answer.reports_seen;
         Self::take_stamps(book, &mut state, answer.stamps)?;
         book.keep_state(&state)?;
-        self.wants = answer.wants;
+        (self.wants, self.has_given) = (answer.wants, false);
         // A report that is on its way goes on before all else.
         self.wants.sort_by_key(|one| self.bringing != Some(one.sha256));
         self.is_told = !answer.more;

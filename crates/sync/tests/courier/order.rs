@@ -129,3 +129,14 @@ fn what_the_office_names_later_is_sent_as_well() {
     assert_eq!(desk.office.blobs.len(), 5);
     assert_eq!(asked.iter().filter(|one| *one == "POST v1/sync").count(), 2 + 2, "two are named at once: {asked:?}");
 }
+
+/// Of those that were named at once the last one is not here, and there are more behind it.
+#[test]
+fn what_the_office_names_later_is_sent_though_the_last_one_it_named_is_not_here() {
+    let mut desk = Desk::set_up();
+    let mut all: Vec<_> = (0..5).map(|nth| desk.book.photograph(vec![nth; 10])).collect();
+    all.sort();
+    desk.book.blobs.remove(&all[1]);
+    desk.carry();
+    assert_eq!(desk.office.blobs.len(), 4);
+}
