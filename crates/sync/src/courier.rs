@@ -418,8 +418,8 @@ impl Courier {
                 self.leave_report(identity)
             }
             (Out::Fetch { one }, 200) => self.take_piece(book, &one, body)?,
-            // Whoever took it has not sent it yet.
-            (Out::Fetch { one }, 404) => {
+            // Whoever took it has not sent it yet, or it is nothing for this device.
+            (Out::Fetch { one }, 403 | 404) => {
                 self.not_now.insert(one.sha256);
                 self.fetched.remove(&one.sha256);
                 Took::It

@@ -55,10 +55,10 @@ fn what_was_spoilt_is_not_stored_and_is_fetched_from_its_beginning() {
     assert!(desk.book.blobs.contains_key(&theirs[0]));
 }
 
-/// Whoever took it has not sent it yet.
+/// Whoever took it has not sent it yet, or this device may not see it.
 #[test]
 fn what_is_not_to_be_had_is_given_up_until_the_courier_begins_anew() {
-    for status in [404] {
+    for status in [404, 403] {
         let (mut desk, theirs) = with_theirs(&[PIECE + 10, 20]);
         desk.go();
         assert!(desk.go().ends_with("/0"));
