@@ -84,6 +84,65 @@ fn a_row_that_forks_goes_on_under_a_new_name() {
     assert_eq!(desk.office.entries.len(), desk.book.entries.len(), "the original's entry is heard as another's");
 }
 
+/// The office has more of the row than was told to it just now: that says nothing of what this device has there.
+#[test]
+fn a_fork_is_found_behind_the_first_batch_as_well() {
+    let mut desk = Desk::set_up();
+    for words in ["one", "two", "three"] {
+        desk.book.write(words);
+    }
+    let copy = desk.book.clone();
+    desk.book.write("four, of the original");
+    desk.book.write("five, of the original");
+    desk.carry();
+    desk.book.put_back(&copy);
+    desk.courier = Courier::new();
+    desk.book.batch = 1;
+    desk.book.write("four, of the copy");
+    desk.carry();
+    assert_ne!(desk.book.device, copy.device);
+    assert_eq!((desk.office.entries.len(), desk.office.row(&copy.device).len()), (6, 5));
+    assert_eq!(desk.book.entries.len(), 6, "what the original wrote is heard");
+}
+
+/// Of a row that this device lost, part has come back; then somebody writes.
+#[test]
+fn what_is_written_before_all_of_a_lost_row_has_come_back_is_told() {
+    let mut desk = Desk::set_up();
+    let copy = desk.book.clone();
+    for nth in 0..5 {
+        desk.book.write(&format!("of the original {nth}"));
+    }
+    desk.carry();
+    desk.book.put_back(&copy);
+    desk.courier = Courier::new();
+    desk.go();
+    assert_eq!(desk.book.entries.len(), 3);
+    desk.book.write("of the copy");
+    assert_eq!(desk.waiting().entries, 1);
+    desk.carry();
+    assert_eq!((desk.office.entries.len(), desk.book.entries.len()), (6, 6));
+}
+
+#[test]
+fn what_is_written_while_a_lost_row_is_on_its_way_is_told() {
+    let mut desk = Desk::set_up();
+    let copy = desk.book.clone();
+    desk.book.write("one, of the original");
+    desk.book.write("two, of the original");
+    desk.carry();
+    desk.book.put_back(&copy);
+    desk.courier = Courier::new();
+    let errand = desk.errand();
+    desk.book.write("one, of the copy");
+    let (status, body) = desk.office.answer(&desk.book.token, &errand);
+    desk.heard(Answered::Status(status, body));
+    assert!(desk.waiting().entries > 0);
+    desk.carry();
+    assert_eq!((desk.office.entries.len(), desk.book.entries.len()), (3, 3));
+    assert_eq!(desk.book.row()[0].body.as_ref().unwrap().value, "one, of the copy");
+}
+
 #[test]
 fn a_new_name_that_was_not_heard_of_is_told_again() {
     let mut desk = Desk::set_up();
