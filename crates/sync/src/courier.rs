@@ -167,14 +167,35 @@ pub struct Waiting {
 /// What the last errand was about.
 #[derive(Debug, Clone)]
 enum Out {
-    Exchange { sent: bool },
-    Piece { sha256: Sha256, nth: u64 },
-    Finish { sha256: Sha256 },
-    Fetch { one: Awaited },
-    Receipt { identity: Sha256 },
-    Bring { identity: Sha256, sha256: Sha256 },
-    State { name: String },
-    Follow { follow: Follow, at: u64 },
+    /// The row was told up to this number, of so many entries that there were.
+    Exchange {
+        told: u64,
+        own: u64,
+    },
+    Piece {
+        sha256: Sha256,
+        nth: u64,
+    },
+    Finish {
+        sha256: Sha256,
+    },
+    Fetch {
+        one: Awaited,
+    },
+    Receipt {
+        identity: Sha256,
+    },
+    Bring {
+        identity: Sha256,
+        sha256: Sha256,
+    },
+    State {
+        name: String,
+    },
+    Follow {
+        follow: Follow,
+        at: u64,
+    },
 }
 
 /// Whether an answer was one to the errand.
@@ -192,6 +213,8 @@ pub struct Courier {
     /// The office has answered since this began, and had nothing more to show.
     is_told: bool,
     wants: Vec<Wanted>,
+    /// Something of that was given since: there may be more than was named at once.
+    has_given: bool,
     /// The one that is being sent, so that its bytes are read once.
     sending: Option<(Sha256, Vec<u8>)>,
     /// What came of one that is being fetched.
@@ -236,7 +259,8 @@ impl Courier {
         })
     }
 
-    /// What to do next: entries, then sealed reports, then photographs; what this device wrote before what others did.
+    /// What to do next: entries, then statements, sealed reports, photographs; what is written here before what others
+    /// wrote.
     ///
     /// # Errors
     /// The notebook's own.
@@ -257,17 +281,21 @@ impl Courier {
         let own = book.own()?;
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
-            let sent = !entries.is_empty();
+            let told = entries.last().map_or(state.held, |last| last.id.seq);
             let unstamped = if state.stamps { state.first_unstamped() } else { Vec::new() };
             let State { epoch, seen, reports_seen, .. } = state;
             let ask = Ask { epoch, seen, own, entries, reports_seen, unstamped };
-            return Ok(self.ask(Out::Exchange { sent }, post("v1/sync", &ask)));
+            return Ok(self.ask(Out::Exchange { told, own }, post("v1/sync", &ask)));
         }
         if let Some(next) = self.next_report(book)? {
             return Ok(next);
         }
         if let Some(next) = self.next_piece(book)? {
             return Ok(next);
+        }
+        if self.has_given {
+            self.is_told = false;
+            return self.next(book);
         }
         // What came some other way, as with a saved notebook that was taken in, is not fetched.
         let mut settled = Vec::new();
@@ -363,8 +391,8 @@ impl Courier {
 
     fn take<B: Book>(&mut self, book: &mut B, out: Out, status: u16, body: &[u8]) -> Result<Took, B::Fault> {
         Ok(match (out, status) {
-            (Out::Exchange { sent }, 200) => match read::<Answer>(body) {
-                Some(answer) => self.take_answer(book, answer, sent)?,
+            (Out::Exchange { told, own }, 200) => match read::<Answer>(body) {
+                Some(answer) => self.take_answer(book, answer, (told, own))?,
                 None => Took::Nothing,
             },
             (Out::Exchange { .. }, 409) => {
@@ -374,8 +402,9 @@ impl Courier {
             (Out::Follow { follow, at }, 204) => {
                 book.go_on_as(&follow.device, &follow.token, at)?;
                 let mut state = book.state()?;
-                // The new name's row is told from its beginning; what was seen of others stays seen.
-                state.held = 0;
+                // The new name's row is told from its beginning. All is heard again: of the old name's row, what other
+                // entries stood in the place of was left out.
+                (state.held, state.seen) = (0, 0);
                 book.keep_state(&state)?;
                 (self.forked, self.is_told) = (None, false);
                 Took::It
@@ -389,8 +418,7 @@ impl Courier {
             (Out::Finish { sha256 }, 200 | 204) => {
                 self.wants.retain(|one| one.sha256 != sha256);
                 self.sending = None;
-                // There may be more than was named at once.
-                self.is_told &= self.wants.iter().any(|one| !self.not_now.contains(&one.sha256));
+                self.has_given = true;
                 Took::It
             }
             // Pieces were lost or spoilt on the way: the office says anew what it lacks.
@@ -402,10 +430,7 @@ impl Courier {
             }
             (Out::Receipt { identity }, 200) => Self::take_receipt(book, &identity, body)?,
             (Out::Bring { identity, sha256 }, 200) => self.take_brought(book, (&identity, sha256), body)?,
-            (Out::State { name }, 200) => {
-                book.keep_stated(&name)?;
-                Took::It
-            }
+            (Out::State { name }, 200) => Self::take_stated(book, &name, body)?,
             (Out::State { name }, 400 | 403 | 404 | 422) => {
                 self.statements_not_now.insert(name);
                 Took::It
@@ -416,8 +441,8 @@ impl Courier {
                 self.leave_report(identity)
             }
             (Out::Fetch { one }, 200) => self.take_piece(book, &one, body)?,
-            // Whoever took it has not sent it yet.
-            (Out::Fetch { one }, 404) => {
+            // Whoever took it has not sent it yet, or it is nothing for this device.
+            (Out::Fetch { one }, 403 | 404) => {
                 self.not_now.insert(one.sha256);
                 self.fetched.remove(&one.sha256);
                 Took::It
@@ -426,7 +451,12 @@ impl Courier {
         })
     }
 
-    fn take_answer<B: Book>(&mut self, book: &mut B, answer: Answer, sent: bool) -> Result<Took, B::Fault> {
+    fn take_answer<B: Book>(
+        &mut self,
+        book: &mut B,
+        mut answer: Answer,
+        (told, own): (u64, u64),
+    ) -> Result<Took, B::Fault> {
         if !answer.entries.iter().all(Carried::is_true) {
             return Ok(Took::Spoilt);
         }
@@ -440,7 +470,15 @@ impl Courier {
             self.is_told = false;
             return Ok(Took::It);
         }
+        // That the office has more of the row than was told to it says nothing of what stands there: another may have
+        // gone under this name. What comes back of the row goes behind all that is here, and is heard when that is told.
+        let is_whole = told == own && book.own()? == own;
+        let rest = if is_whole { Vec::new() } else { book.own_after(told, 0)? };
+        if rest.first().is_some_and(|next| answer.entries.iter().any(|entry| entry.id.device == next.id.device)) {
+            (answer.entries, answer.seen) = (Vec::new(), state.seen);
+        }
         book.take_in(&answer.entries)?;
+        let held = answer.held.min(if is_whole { book.own()? } else { told });
         for one in answer.entries.iter().filter_map(|entry| named_blob(entry.body.as_ref()?)) {
             if !state.awaited.contains(&one) && !book.is_settled(&one)? {
                 state.awaited.push(one);
@@ -452,13 +490,17 @@ impl Courier {
                 state.awaited.push(one);
             }
         }
-        let has_moved =
-            answer.held != state.held || answer.seen != state.seen || answer.reports_seen != state.reports_seen;
-        (state.epoch, state.seen, state.held) = (Some(answer.epoch), answer.seen, answer.held);
+        let (sent, has_moved) = (
+            told > state.held,
+            held != state.held || answer.seen != state.seen || answer.reports_seen != state.reports_seen,
+        );
+        (state.epoch, state.seen, state.held) = (Some(answer.epoch), answer.seen, held);
         state.reports_seen = answer.reports_seen;
         Self::take_stamps(book, &mut state, answer.stamps)?;
         book.keep_state(&state)?;
-        self.wants = answer.wants;
+        (self.wants, self.has_given) = (answer.wants, false);
+        // A report that is on its way goes on before all else.
+        self.wants.sort_by_key(|one| self.bringing != Some(one.sha256));
         self.is_told = !answer.more;
         // Entries that were sent and not taken, and nothing else: asking again at once would be the same again.
         Ok(if has_moved || !(sent || answer.more) { Took::It } else { Took::Spoilt })

@@ -1,6 +1,7 @@
 //! Sealed reports: the receipt first, which is small and says since when; then the file.
 
 use model::Sha256;
+use serde_json::Value;
 
 use super::{Book, Courier, Errand, Method, Next, Out, Took, post, read};
 use crate::message::{Bring, Brought, MOST_REPORT_BYTES, MOST_UNSTAMPED, Stamp, State, Wanted, content_digest};
@@ -37,7 +38,9 @@ impl Courier {
             let errand = Errand { method: Method::Post, path: "v1/statements".to_owned(), content_digest, body };
             return Ok(Some(self.ask(Out::State { name }, errand)));
         }
-        if self.wants.iter().any(|one| self.bringing == Some(one.sha256)) {
+        // Where its bytes were put away, because the office lost some of them, it is brought again.
+        let is_sending = self.sending.as_ref().is_some_and(|(sha256, _)| self.bringing == Some(*sha256));
+        if is_sending && self.wants.iter().any(|one| self.bringing == Some(one.sha256)) {
             return Ok(None);
         }
         self.bringing = None;
@@ -62,6 +65,15 @@ impl Courier {
             return Ok(Some(self.ask(Out::Bring { identity, sha256: bring.sha256 }, post("v1/reports", &bring))));
         }
         Ok(None)
+    }
+
+    /// The office entered a statement into the log, and says where. Whoever else answers for it does not.
+    pub(super) fn take_stated<B: Book>(book: &mut B, name: &str, answer: &[u8]) -> Result<Took, B::Fault> {
+        if !read::<Value>(answer).is_some_and(|answer| answer["entry"].is_u64()) {
+            return Ok(Took::Nothing);
+        }
+        book.keep_stated(name)?;
+        Ok(Took::It)
     }
 
     /// The office's receipt, which has to be this report's.

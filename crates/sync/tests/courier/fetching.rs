@@ -1,0 +1,134 @@
+//! What others have and this device lacks.
+
+use sync::{Answered, Courier, Next, PIECE_BYTES};
+
+use crate::{book::Notebook, desk::Desk};
+
+const PIECE: usize = PIECE_BYTES as usize;
+
+fn with_theirs(lengths: &[usize]) -> (Desk, Vec<model::Sha256>) {
+    let mut desk = Desk::set_up();
+    let mut all = Vec::new();
+    desk.told_by_tomas(|book: &mut Notebook| {
+        all.extend(lengths.iter().enumerate().map(|(nth, length)| book.photograph(vec![nth as u8; *length])));
+    });
+    (desk, all)
+}
+
+#[test]
+fn a_photograph_comes_piece_by_piece_whatever_its_length() {
+    for length in [0, 1, PIECE - 1, PIECE, PIECE + 1, 2 * PIECE] {
+        let (mut desk, theirs) = with_theirs(&[length]);
+        let asked = desk.carry();
+        let short = &theirs[0].to_string()[..6];
+        let pieces: Vec<String> = (0..=length / PIECE).map(|nth| format!("GET v1/blobs/{short}/{nth}")).collect();
+        assert_eq!(asked[1..], pieces, "{length}: the last piece is the one that is not full");
+        assert_eq!(desk.book.blobs[&theirs[0]].len(), length);
+        assert_eq!(desk.waiting().awaited, 0);
+    }
+}
+
+#[test]
+fn pieces_that_came_are_not_fetched_again_where_one_is_lost() {
+    let (mut desk, _) = with_theirs(&[2 * PIECE]);
+    desk.go();
+    assert!(desk.go().ends_with("/0"));
+    let errand = desk.errand();
+    assert!(errand.path.ends_with("/1"));
+    desk.heard(Answered::Nothing);
+    assert_eq!(desk.pause(), 500);
+    assert_eq!(desk.errand(), errand);
+    desk.carry();
+    assert_eq!(desk.book.blobs.len(), 1);
+}
+
+#[test]
+fn what_was_spoilt_is_not_stored_and_is_fetched_from_its_beginning() {
+    let (mut desk, theirs) = with_theirs(&[PIECE + 5]);
+    desk.go();
+    desk.go();
+    assert!(desk.answer(200, b"other").ends_with("/1"));
+    assert_eq!(desk.pause(), 500);
+    assert_eq!((desk.book.blobs.len(), desk.waiting().awaited), (0, 1));
+    let asked = desk.carry();
+    assert!(asked[0].ends_with("/0"));
+    assert!(desk.book.blobs.contains_key(&theirs[0]));
+}
+
+/// Whoever took it has not sent it yet, or this device may not see it.
+#[test]
+fn what_is_not_to_be_had_is_given_up_until_the_courier_begins_anew() {
+    for status in [404, 403] {
+        let (mut desk, theirs) = with_theirs(&[PIECE + 10, 20]);
+        desk.go();
+        assert!(desk.go().ends_with("/0"));
+        assert!(desk.answer(status, b"{}").ends_with("/1"));
+        let asked = desk.carry();
+        assert_eq!(asked, [format!("GET v1/blobs/{}/0", &theirs[1].to_string()[..6])], "the others are fetched");
+        assert_eq!(desk.waiting().awaited, 1, "a person sees that one is lacking");
+        desk.courier = Courier::new();
+        let asked = desk.carry();
+        assert!(asked[1].ends_with("/0") && desk.book.blobs.len() == 2, "{asked:?}");
+    }
+}
+
+#[test]
+fn what_came_some_other_way_is_not_fetched() {
+    let (mut desk, theirs) = with_theirs(&[10, 20, 30]);
+    desk.go();
+    assert_eq!(desk.waiting().awaited, 3);
+    for (nth, sha256) in theirs[..2].iter().enumerate() {
+        desk.book.blobs.insert(*sha256, vec![nth as u8; 10 * (nth + 1)].into());
+    }
+    assert_eq!(desk.carry(), [format!("GET v1/blobs/{}/0", &theirs[2].to_string()[..6])]);
+    assert_eq!(desk.waiting().awaited, 0);
+}
+
+#[test]
+fn a_photograph_that_is_here_when_its_entry_comes_is_not_awaited() {
+    let (mut desk, theirs) = with_theirs(&[10]);
+    desk.book.blobs.insert(theirs[0], vec![0; 10].into());
+    assert_eq!(desk.go(), "POST v1/sync");
+    assert_eq!(desk.waiting().awaited, 0);
+    assert_eq!(desk.next(), Next::Done);
+}
+
+#[test]
+fn one_that_two_entries_speak_of_is_fetched_once() {
+    let mut desk = Desk::set_up();
+    desk.told_by_tomas(|book| {
+        for _ in 0..5 {
+            book.photograph(vec![3; 10]);
+        }
+    });
+    let asked = desk.carry();
+    assert_eq!(asked.iter().filter(|one| one.starts_with("GET ")).count(), 1, "{asked:?}");
+}
+
+#[test]
+fn a_colleagues_report_is_fetched_once_and_is_as_the_office_has_it() {
+    let mut desk = Desk::set_up();
+    let mut sealed = Vec::new();
+    desk.told_by_tomas(|book| sealed.extend((0..3).map(|nth| book.seal(&[nth; 10]))));
+    let asked = desk.carry();
+    assert_eq!(asked.iter().filter(|one| one.starts_with("GET ")).count(), 3, "{asked:?}");
+    for identity in &sealed {
+        let filed = &desk.book.reports[identity];
+        assert!(filed.is_told && filed.is_receipted);
+        assert_eq!(model::Sha256::of(&filed.bytes), desk.office.report(identity).unwrap().sha256);
+    }
+    desk.courier = Courier::new();
+    assert_eq!(desk.carry(), ["POST v1/sync"]);
+    // An office that tells of them again makes nobody await them again, nor twice what did not come.
+    desk.book.state.reports_seen = 0;
+    desk.book.reports.clear();
+    for _ in 0..2 {
+        desk.courier = Courier::new();
+        desk.book.state.reports_seen = 0;
+        desk.go();
+        desk.go();
+        assert_eq!(desk.waiting().awaited, 3);
+    }
+    desk.carry();
+    assert_eq!(desk.book.reports.len(), 3);
+}
