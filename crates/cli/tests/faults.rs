@@ -146,8 +146,7 @@ impl Device {
     /// Tells what the office lacks. Whether all was answered well.
     fn sync(&mut self, address: &str) -> bool {
         let entries = self.row[self.held as usize..].to_vec();
-        let told =
-            Ask { epoch: None, seen: 0, own: self.row.len() as u64, entries, reports_seen: 0, unstamped: Vec::new() };
+        let told = Ask { epoch: None, seen: 0, own: self.row.len() as u64, entries, reports_seen: 0, unstamped: None };
         let told = serde_json::to_vec(&told).unwrap();
         let Some((200, answer)) = ask(address, &self.token, "POST", "/v1/sync", &told) else { return false };
         let answer: Answer = serde_json::from_slice(&answer).unwrap();
@@ -195,7 +194,7 @@ fn hold_to_its_word(desk: &Desk, served: &Served, devices: &[Device]) {
             own: 0,
             entries: Vec::new(),
             reports_seen: 0,
-            unstamped: Vec::new(),
+            unstamped: None,
         })
         .unwrap();
         let (status, answer) = ask(&served.address, &reader.token, "POST", "/v1/sync", &told).unwrap();
@@ -295,7 +294,7 @@ fn an_office_whose_disk_is_full_says_so_and_goes_on_when_there_is_room() {
             own: device.row.len() as u64,
             entries: Vec::new(),
             reports_seen: 0,
-            unstamped: Vec::new(),
+            unstamped: None,
         };
         ask(&served.address, &device.token, "POST", "/v1/sync", &serde_json::to_vec(&told).unwrap()).unwrap()
     };

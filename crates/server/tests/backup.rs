@@ -82,7 +82,7 @@ fn tell(office: &LogFolder, entries: &[Carried]) -> Answer {
         own: entries.last().map_or(0, |one| one.id.seq),
         entries: entries.to_vec(),
         reports_seen: 0,
-        unstamped: Vec::new(),
+        unstamped: None,
     };
     let stores = (office.rows().as_ref() as _, office.blobs().as_ref() as _, &World as _);
     exchange(stores, (&LogFolder::usual_firm(), &ines()), &ask, true).unwrap()

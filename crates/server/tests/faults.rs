@@ -84,7 +84,7 @@ async fn tell(routes: &Router, row: &[Carried], photograph: &[u8], held: &mut u6
         own: row.len() as u64,
         entries,
         reports_seen: 0,
-        unstamped: Vec::new(),
+        unstamped: None,
     })
     .unwrap();
     let (status, answer) = ask(routes, "POST", "/v1/sync", &told).await;

@@ -95,7 +95,7 @@ impl Desk {
 
     async fn tell(&self, token: &str, seen: u64, entries: &[Carried]) -> (StatusCode, Vec<u8>) {
         let own = entries.last().map_or(0, |entry| entry.id.seq);
-        let ask = Ask { epoch: None, seen, own, entries: entries.to_vec(), reports_seen: 0, unstamped: Vec::new() };
+        let ask = Ask { epoch: None, seen, own, entries: entries.to_vec(), reports_seen: 0, unstamped: None };
         self.ask("POST", "/v1/sync", token, serde_json::to_vec(&ask).unwrap()).await
     }
 
@@ -231,7 +231,7 @@ async fn a_liar_gets_nothing_in() {
         own: 2,
         entries: vec![words("device-ines", 2)],
         reports_seen: 0,
-        unstamped: Vec::new(),
+        unstamped: None,
     })
     .unwrap();
     let digest = content_digest(&ask);

@@ -282,7 +282,7 @@ impl Courier {
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
             let told = entries.last().map_or(state.held, |last| last.id.seq);
-            let unstamped = if state.stamps { state.first_unstamped() } else { Vec::new() };
+            let unstamped = Some(if state.stamps { state.first_unstamped() } else { Vec::new() });
             let State { epoch, seen, reports_seen, .. } = state;
             let ask = Ask { epoch, seen, own, entries, reports_seen, unstamped };
             return Ok(self.ask(Out::Exchange { told, own }, post("v1/sync", &ask)));

@@ -32,8 +32,10 @@ pub struct Ask {
     pub entries: Vec<Carried>,
     /// How many of the office's sealed reports this device has been told of.
     pub reports_seen: u64,
-    /// Some of its own sealed reports that lack a timestamp, where the office asks an authority for them.
-    pub unstamped: Vec<Sha256>,
+    /// Some of its own sealed reports that lack a timestamp; empty where the office asks no authority for them. A phone that
+    /// still has an older build says nothing, and is told nothing of them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unstamped: Option<Vec<Sha256>>,
 }
 
 /// What the office answers.
@@ -56,7 +58,9 @@ pub struct Answer {
     pub reports_seen: u64,
     /// Some of those that it had not been told of.
     pub reports: Vec<Sealed>,
-    /// The tokens that came for what the device said lacks one; null where the office asks no authority.
+    /// The tokens that came for what the device said lacks one; not there where the office asks no authority, or the device
+    /// said nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stamps: Option<Vec<Stamp>>,
 }
 

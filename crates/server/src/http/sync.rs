@@ -95,7 +95,7 @@ async fn sync_entries(State(office): Shared, headers: HeaderMap, sent: Told) -> 
         let others = device.role != Role::Dealer;
         match exchange(stores, (&device.firm, &name(&device)?), &ask, others) {
             Ok(answer) => {
-                let stamps = find_stamps(office, &device.firm, &ask.unstamped)?;
+                let stamps = find_stamps(office, &device.firm, ask.unstamped.as_deref())?;
                 Ok(Json(Answer { stamps, ..answer }).into_response())
             }
             Err(ExchangeError::Forked { at }) => Ok((StatusCode::CONFLICT, Json(Forked { at })).into_response()),
@@ -106,14 +106,15 @@ async fn sync_entries(State(office): Shared, headers: HeaderMap, sent: Told) -> 
     .await
 }
 
-/// The timestamps that came for these reports; none where no authority is asked.
-fn find_stamps(office: &Office, firm: &FirmId, reports: &[Sha256]) -> Result<Option<Vec<Stamp>>, StoreError> {
+/// The timestamps that came for these reports; none where no authority is asked, or nobody knows of them.
+fn find_stamps(office: &Office, firm: &FirmId, reports: Option<&[Sha256]>) -> Result<Option<Vec<Stamp>>, StoreError> {
+    let Some(reports) = reports.filter(|_| office.stamps) else { return Ok(None) };
     let token = |identity: &Sha256| {
         let token = office.shelf.read(firm, &timestamp_path(identity))?;
         Ok(token.map(|token| Stamp::carry(*identity, &token)))
     };
     let asked = reports.iter().take(MOST_UNSTAMPED);
-    office.stamps.then(|| asked.filter_map(|identity| token(identity).transpose()).collect()).transpose()
+    asked.filter_map(|identity| token(identity).transpose()).collect::<Result<_, _>>().map(Some)
 }
 
 /// Lets a device go on under a new name, after its own row forked

@@ -137,7 +137,8 @@ impl Office {
         unseen.truncate(MOST_TOLD);
         let seen = if more { unseen.last().map_or(seen, |(at, _)| at + 1) } else { self.entries.len() };
         let reports: Vec<Sealed> = self.reports.iter().skip(reports_seen).take(MOST_REPORTS).cloned().collect();
-        let stamps = ask.unstamped.iter().filter(|_| self.is_stamped).filter(|one| self.report(one).is_some());
+        let stamps =
+            ask.unstamped.iter().flatten().filter(|_| self.is_stamped).filter(|one| self.report(one).is_some());
         let wants = self.wanted.iter().filter(|(by, _)| by == device).take(self.names_at_once);
         let wants = wants.map(|(by, sha256)| Wanted {
             sha256: *sha256,

@@ -7,7 +7,7 @@ use crate::{desk::Desk, paper};
 fn unstamped(desk: &mut Desk) -> Vec<model::Sha256> {
     desk.courier = Courier::new();
     let ask: Ask = serde_json::from_slice(&desk.errand().body).unwrap();
-    ask.unstamped
+    ask.unstamped.unwrap()
 }
 
 #[test]

@@ -71,7 +71,7 @@ fn sync_on(nth: usize, address: &str, together: &Barrier) -> Result<Vec<f64>> {
             own: seq,
             entries,
             reports_seen: 0,
-            unstamped: Vec::new(),
+            unstamped: None,
         })?;
         let start = Instant::now();
         let answer: Answer = serde_json::from_slice(&link.ask("POST", "/v1/sync", &ask)?)?;

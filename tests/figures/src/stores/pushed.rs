@@ -30,7 +30,7 @@ impl Pushed {
                 own: *written,
                 entries: Vec::new(),
                 reports_seen: 0,
-                unstamped: Vec::new(),
+                unstamped: None,
             };
             let answer: sync::Answer =
                 serde_json::from_slice(&link.ask("POST", "/v1/sync", &serde_json::to_vec(&heard)?)?)?;
@@ -43,7 +43,7 @@ impl Pushed {
                     own: from + entries,
                     entries: new.collect(),
                     reports_seen: 0,
-                    unstamped: Vec::new(),
+                    unstamped: None,
                 };
                 serde_json::to_vec(&ask)
             });

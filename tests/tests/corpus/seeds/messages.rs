@@ -14,7 +14,7 @@ pub fn messages() -> Seeds {
         own: 2,
         entries: vec![whole.clone(), erased.clone()],
         reports_seen: 0,
-        unstamped: vec![Sha256::of(b"a report")],
+        unstamped: Some(vec![Sha256::of(b"a report")]),
     };
     let sha256 = Sha256::of(b"a photograph");
     let wants = vec![Wanted { sha256, pieces: vec![0, 2] }];
