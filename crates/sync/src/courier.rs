@@ -73,7 +73,7 @@ pub trait Book {
     /// The office has the statement of this name.
     fn keep_stated(&mut self, name: &str) -> Result<(), Self::Fault>;
 
-    /// The office has none of this device's reports, as far as is known.
+    /// The office has none of this device's reports and statements, as far as is known.
     fn forget_told(&mut self) -> Result<(), Self::Fault>;
 
     /// A new name for this device, and a token for it of 64 hexadecimal digits.
@@ -281,7 +281,7 @@ impl Courier {
         let own = book.own()?;
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
-            let told = entries.last().map_or(state.held, |last| last.id.seq);
+            let told = entries.last().map_or(state.held.min(own), |last| last.id.seq);
             let unstamped = Some(if state.stamps { state.first_unstamped() } else { Vec::new() });
             let State { epoch, seen, reports_seen, .. } = state;
             let ask = Ask { epoch, seen, own, entries, reports_seen, unstamped };

@@ -110,6 +110,19 @@ fn an_errand_says_where_it_goes_and_has_the_digest_of_what_goes_with_it() {
     assert_eq!(brief(&seen[3]), format!("POST v1/blobs/{}", &sha256.to_string()[..6]));
 }
 
+/// Those that are lacking are named in the order of their digests.
+#[test]
+fn a_photograph_that_is_named_before_one_that_is_half_sent_goes_with_its_own_bytes() {
+    let mut desk = Desk::set_up();
+    let first = desk.book.photograph(vec![1; 2 * PIECE]);
+    desk.go_to("PUT ");
+    let before = (0..=u8::MAX).find(|nth| model::Sha256::of(&[*nth]) < first).unwrap();
+    let second = desk.book.photograph(vec![before]);
+    let asked = desk.carry();
+    assert_eq!(asked[1], format!("PUT v1/blobs/{}/0", &second.to_string()[..6]));
+    assert_eq!((desk.office.blobs[&second].len(), desk.office.blobs[&first].len()), (1, 2 * PIECE));
+}
+
 #[test]
 fn an_empty_photograph_is_said_to_be_whole_without_a_piece() {
     let mut desk = Desk::set_up();

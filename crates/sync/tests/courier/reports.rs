@@ -73,6 +73,20 @@ fn a_report_goes_on_where_an_entry_is_written_between_two_of_its_pieces() {
     assert!(desk.office.report(&identity).is_some());
 }
 
+/// So much is lacking that the office does not name the report among what it names.
+#[test]
+fn a_report_that_the_office_does_not_name_goes_on_all_the_same() {
+    let mut desk = Desk::set_up();
+    let identity = desk.book.seal(&vec![5; 2 * PIECE]);
+    desk.go_to("PUT ");
+    desk.book.write("seen meanwhile");
+    desk.office.names_at_once = 0;
+    let asked = desk.carry();
+    assert_eq!(asked[..2], ["POST v1/sync", "POST v1/reports"]);
+    assert!(asked[2].starts_with("PUT ") && asked[2].ends_with("/1"), "{asked:?}");
+    assert!(desk.office.report(&identity).is_some());
+}
+
 #[test]
 fn a_report_whose_pieces_were_lost_at_the_office_is_brought_again() {
     let mut desk = Desk::set_up();

@@ -124,6 +124,23 @@ fn what_is_written_before_all_of_a_lost_row_has_come_back_is_told() {
     assert_eq!((desk.office.entries.len(), desk.book.entries.len()), (6, 6));
 }
 
+/// As in a notebook that took the office's count for its own: the courier was so once.
+#[test]
+fn a_count_beyond_what_is_here_is_not_believed() {
+    let mut desk = Desk::set_up();
+    let copy = desk.book.clone();
+    for nth in 0..5 {
+        desk.book.write(&format!("of the original {nth}"));
+    }
+    desk.carry();
+    desk.book.put_back(&copy);
+    (desk.book.state.held, desk.courier) = (5, Courier::new());
+    desk.go();
+    desk.book.write("of the copy");
+    desk.carry();
+    assert_eq!((desk.office.entries.len(), desk.book.entries.len()), (6, 6));
+}
+
 #[test]
 fn what_is_written_while_a_lost_row_is_on_its_way_is_told() {
     let mut desk = Desk::set_up();
