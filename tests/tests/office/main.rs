@@ -97,6 +97,12 @@ fn a_report_gains_its_receipt_reaches_everybody_and_can_be_taken_back() {
     let verdict = verify::check_fully(&pdf, &read_papers(&desk).parse().unwrap());
     assert_eq!(verdict.headline, Headline::GenuineButWithdrawn, "{verdict:?}");
     assert!(verdict.questions.still_stands.sentence().contains("the discs of another car were weighed"));
+
+    // Whoever is let in again tells everything anew, the statement as well: this may be an office that lost it.
+    ines.join("Ines's phone", Role::Inspector);
+    assert_eq!(ines.report(&identity)["withdrawn"]["is_told"], false);
+    assert!(ines.sync().iter().any(|path| path == "v1/statements"));
+    assert_eq!(ines.report(&identity)["withdrawn"]["is_told"], true);
 }
 
 #[test]

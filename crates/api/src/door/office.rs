@@ -113,9 +113,9 @@ pub(super) fn join(door: &Door, status: u16, answer: &[u8]) -> Result<OfficeView
         return Err(DoorError::NotJoined(words.to_owned()));
     };
     {
-        let book = door.book();
+        let mut book = door.book();
         // Another office has another count: everything is told anew.
-        book.forget_told()?;
+        reports::forget_told(&mut book)?;
         for (name, value) in [
             (STATE, "{\"epoch\":null,\"seen\":0,\"held\":0,\"awaited\":[]}"),
             (TOLD_AT, ""),

@@ -252,6 +252,7 @@ impl Book for Notebook {
     fn forget_told(&mut self) -> Result<(), DiskFull> {
         self.stored()?;
         self.reports.values_mut().for_each(|one| one.is_told = false);
+        self.statements.values_mut().for_each(|is_told| *is_told = false);
         Ok(())
     }
 

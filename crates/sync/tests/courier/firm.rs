@@ -76,8 +76,6 @@ pub struct Firm {
     copies: Vec<(usize, Notebook)>,
     late: Vec<(Errand, String)>,
     drawn: u64,
-    /// Statements that went with an office: no device knows that they did.
-    gone_statements: BTreeSet<String>,
     pub tried: Tried,
 }
 
@@ -102,7 +100,6 @@ impl Firm {
             copies: Vec::new(),
             late: Vec::new(),
             drawn: 0,
-            gone_statements: BTreeSet::new(),
             tried: Tried::default(),
         }
     }
@@ -168,10 +165,8 @@ impl Firm {
         self.tried.lost_offices += 1;
         let epoch = format!("epoch-{}", self.tried.lost_offices);
         let devices = self.office.devices.clone();
-        let stated = self.office.statements.clone();
         let kept = if is_copied { self.office_copy.clone() } else { Office::new("") };
         self.office = Office { epoch, devices, names_at_once: self.office.names_at_once, ..kept };
-        self.gone_statements.extend(stated.difference(&self.office.statements).cloned());
     }
 
     fn device(&mut self, at: usize) -> &mut Device {
@@ -312,7 +307,7 @@ impl Firm {
             }
             for (name, is_told) in &book.statements {
                 assert!(*is_told, "{name} waits");
-                assert!(self.office.statements.contains(name) || self.gone_statements.contains(name), "{name} is lost");
+                assert!(self.office.statements.contains(name), "{name} is lost");
             }
             if !has_copies {
                 assert_eq!(book.state.unstamped, [], "a timestamp that there is did not come");

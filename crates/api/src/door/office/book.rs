@@ -170,7 +170,7 @@ impl Book for OfficeBook<'_> {
     }
 
     fn forget_told(&mut self) -> Result<(), Fault> {
-        told(self.book.forget_told())
+        told(reports::forget_told(self.book))
     }
 
     fn draw_name(&mut self) -> Result<(DeviceId, String), Fault> {

@@ -22,6 +22,19 @@ pub(in super::super) const WAITING: &str = "withdrawals/waiting/";
 /// Those that it has.
 pub(in super::super) const STATED: &str = "withdrawals/told/";
 
+/// Nothing of this device is at the office any more, as far as is known: what is there all the same is found there.
+pub(super) fn forget_told(book: &mut Notebook) -> Result<(), DoorError> {
+    book.forget_told()?;
+    for path in book.files_below(STATED)? {
+        let waiting = format!("{WAITING}{}", &path[STATED.len()..]);
+        // A newer one of the same report that waits already says what stands.
+        if book.file(&waiting)?.is_none() {
+            book.move_files(&path, &waiting, false)?;
+        }
+    }
+    Ok(())
+}
+
 /// What a log has to know of a report; none for a file that is none.
 pub(super) fn issued(bytes: &[u8]) -> Option<Issued> {
     Some(Issued::carry(&lone_signature(bytes).ok()?))
