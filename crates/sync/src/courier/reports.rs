@@ -113,7 +113,7 @@ impl Courier {
             return Ok(());
         }
         state.unstamped.push(*identity);
-        // Where no authority ever answers, the oldest are given up.
+        // Where no authority ever answers, those that would be asked about next are given up.
         let over = state.unstamped.len().saturating_sub(MOST_AWAITED);
         state.unstamped.drain(..over);
         book.keep_state(&state)
