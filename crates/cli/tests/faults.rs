@@ -146,7 +146,7 @@ impl Device {
     /// Tells what the office lacks. Whether all was answered well.
     fn sync(&mut self, address: &str) -> bool {
         let entries = self.row[self.held as usize..].to_vec();
-        let told = Ask { epoch: None, seen: 0, own: self.row.len() as u64, entries, reports_seen: 0, unstamped: None };
+        let told = Ask { own: self.row.len() as u64, entries, ..Ask::default() };
         let told = serde_json::to_vec(&told).unwrap();
         let Some((200, answer)) = ask(address, &self.token, "POST", "/v1/sync", &told) else { return false };
         let answer: Answer = serde_json::from_slice(&answer).unwrap();
@@ -188,15 +188,7 @@ fn hold_to_its_word(desk: &Desk, served: &Served, devices: &[Device]) {
     let mut rows: BTreeMap<String, Vec<Sha256>> = BTreeMap::new();
     let mut seen = 0;
     loop {
-        let told = serde_json::to_vec(&Ask {
-            epoch: None,
-            seen,
-            own: 0,
-            entries: Vec::new(),
-            reports_seen: 0,
-            unstamped: None,
-        })
-        .unwrap();
+        let told = serde_json::to_vec(&Ask { seen, own: 0, entries: Vec::new(), ..Ask::default() }).unwrap();
         let (status, answer) = ask(&served.address, &reader.token, "POST", "/v1/sync", &told).unwrap();
         assert_eq!(status, 200);
         let answer: Answer = serde_json::from_slice(&answer).unwrap();
@@ -288,14 +280,7 @@ fn an_office_whose_disk_is_full_says_so_and_goes_on_when_there_is_room() {
     });
     assert!(is_full, "the disk was never full");
     let (status, fault) = {
-        let told = Ask {
-            epoch: None,
-            seen: 0,
-            own: device.row.len() as u64,
-            entries: Vec::new(),
-            reports_seen: 0,
-            unstamped: None,
-        };
+        let told = Ask { own: device.row.len() as u64, entries: Vec::new(), ..Ask::default() };
         ask(&served.address, &device.token, "POST", "/v1/sync", &serde_json::to_vec(&told).unwrap()).unwrap()
     };
     assert!(status == 200 || String::from_utf8_lossy(&fault).contains("office-failed"), "{status}");

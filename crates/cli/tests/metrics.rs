@@ -90,7 +90,7 @@ fn what_an_office_does_is_counted_and_nobody_is_named() {
     let token = served.enrol(&desk, device, "inspector");
     let photograph = Sha256::of(&bytes);
     let entries = vec![entry(device, &photograph)];
-    let told = Ask { epoch: None, seen: 0, own: 1, entries, reports_seen: 0, unstamped: None };
+    let told = Ask { own: 1, entries, ..Ask::default() };
     let told = serde_json::to_vec(&told).unwrap();
     for _ in 0..2 {
         assert_eq!(served.ask(&token, "POST", "/v1/sync", &told).0, 200);
@@ -141,7 +141,7 @@ fn a_store_that_fails_shows_among_the_failures() {
     let bytes = [7; 50];
     let photograph = Sha256::of(&bytes);
     let entries = vec![entry("device-ines", &photograph)];
-    let told = Ask { epoch: None, seen: 0, own: 1, entries, reports_seen: 0, unstamped: None };
+    let told = Ask { own: 1, entries, ..Ask::default() };
     assert_eq!(served.ask(&token, "POST", "/v1/sync", &serde_json::to_vec(&told).unwrap()).0, 200);
     // A file stands where the folder of what is coming would be.
     let coming = desk.at("log/blobs/coming");

@@ -219,7 +219,7 @@ pub fn entries_keep_to_their_word(rows: &dyn EntryRows) {
     let forks = rows.forks(&one).expect("read");
     assert_eq!(forks.iter().map(|one| (&one.entry, one.came_at)).collect::<Vec<_>>(), [(&forked, time(5))]);
     assert!(rows.forks(&other).expect("read").is_empty());
-    let wanted = |firm: &FirmId, of: &DeviceId| rows.wanted(firm, of, 10).expect("asked");
+    let wanted = |firm: &FirmId, of: &DeviceId| rows.wanted(firm, of, None, 10).expect("asked");
     assert_eq!((wanted(&one, &ines), wanted(&one, &tomas), wanted(&other, &ines)), (vec![blob], vec![blob], vec![]));
     let phone = device("device-ines-2");
     rows.share_wanted(&one, &ines, &phone).expect("shared");
@@ -230,6 +230,12 @@ pub fn entries_keep_to_their_word(rows: &dyn EntryRows) {
     assert_eq!((rows.blob(&one, &blob).expect("asked"), rows.blob(&other, &blob).expect("asked")), (Some(12), None));
     take(&one, &ines, 3, &["e"], &[blob]).expect("taken");
     assert!(wanted(&one, &ines).is_empty(), "what is here is not asked for");
+    let mut lacking: Vec<Sha256> = (0..4_u8).map(|nth| Sha256::of(&[nth])).collect();
+    take(&one, &ines, 4, &["f"], &lacking).expect("taken");
+    lacking.sort();
+    let after = |nth: usize, most: u64| rows.wanted(&one, &ines, Some(&lacking[nth]), most).expect("asked");
+    assert_eq!((wanted(&one, &ines), after(0, 2)), (lacking.clone(), lacking[1..3].to_vec()));
+    assert_eq!((after(2, 9), after(3, 9)), (lacking[3..].to_vec(), vec![]));
 }
 
 /// Rows that many write at once: no number twice, none left out, none seen before one below it.

@@ -66,7 +66,7 @@ pub fn exchange(
     };
     let reports = rows.reports_after(firm, reports_seen, MOST_REPORTS, (!others).then_some(device))?;
     let mut wants = Vec::new();
-    for sha256 in rows.wanted(firm, device, MOST_WANTED)? {
+    for sha256 in rows.wanted(firm, device, ask.wants_after.as_ref(), MOST_WANTED)? {
         wants.push(Wanted { pieces: blobs.staged(firm, device, &sha256)?, sha256 });
     }
     Ok(Answer {

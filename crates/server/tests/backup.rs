@@ -76,14 +76,7 @@ fn issued(text: &str) -> EntryKind {
 }
 
 fn tell(office: &LogFolder, entries: &[Carried]) -> Answer {
-    let ask = Ask {
-        epoch: None,
-        seen: 0,
-        own: entries.last().map_or(0, |one| one.id.seq),
-        entries: entries.to_vec(),
-        reports_seen: 0,
-        unstamped: None,
-    };
+    let ask = Ask { own: entries.last().map_or(0, |one| one.id.seq), entries: entries.to_vec(), ..Ask::default() };
     let stores = (office.rows().as_ref() as _, office.blobs().as_ref() as _, &World as _);
     exchange(stores, (&LogFolder::usual_firm(), &ines()), &ask, true).unwrap()
 }

@@ -78,15 +78,7 @@ async fn ask(routes: &Router, method: &str, path: &str, body: &[u8]) -> (u16, Ve
 /// A turn of a device from what it thinks that the office has; whether all of it was answered well, and what it then knows.
 async fn tell(routes: &Router, row: &[Carried], photograph: &[u8], held: &mut u64, whole: &mut bool) -> bool {
     let entries = row[*held as usize..].to_vec();
-    let told = serde_json::to_vec(&Ask {
-        epoch: None,
-        seen: 0,
-        own: row.len() as u64,
-        entries,
-        reports_seen: 0,
-        unstamped: None,
-    })
-    .unwrap();
+    let told = serde_json::to_vec(&Ask { own: row.len() as u64, entries, ..Ask::default() }).unwrap();
     let (status, answer) = ask(routes, "POST", "/v1/sync", &told).await;
     if status != 200 {
         assert_eq!(status, 503, "a fault is answered as one");

@@ -192,10 +192,7 @@ enum Out {
     State {
         name: String,
     },
-    Follow {
-        follow: Follow,
-        at: u64,
-    },
+    Follow,
 }
 
 /// Whether an answer was one to the errand.
@@ -215,6 +212,8 @@ pub struct Courier {
     wants: Vec<Wanted>,
     /// Something of that was given since: there may be more than was named at once.
     has_given: bool,
+    /// Up to where this device lacks some of what is named: it must not stand before the rest.
+    wants_after: Option<Sha256>,
     /// The one that is being sent, so that its bytes are read once.
     sending: Option<(Sha256, Vec<u8>)>,
     /// What came of one that is being fetched.
@@ -227,8 +226,8 @@ pub struct Courier {
     reports_not_now: BTreeSet<Sha256>,
     /// Statements that the office does not take.
     statements_not_now: BTreeSet<String>,
-    /// A row that forked, from which number on.
-    forked: Option<u64>,
+    /// A row that forked, from which number on, and the name under which it goes on: the same however often it is told.
+    forked: Option<(u64, Follow)>,
     out: Option<Out>,
     failures: u32,
     pause: Option<u64>,
@@ -271,11 +270,9 @@ impl Courier {
         if let Some(pause) = self.pause.take() {
             return Ok(Next::Wait(pause));
         }
-        if let Some(at) = self.forked {
-            let (device, token) = book.draw_name()?;
-            let follow = Follow { device, token };
-            let errand = post("v1/follow", &follow);
-            return Ok(self.ask(Out::Follow { follow, at }, errand));
+        if let Some((_, follow)) = &self.forked {
+            let errand = post("v1/follow", follow);
+            return Ok(self.ask(Out::Follow, errand));
         }
         let mut state = book.state()?;
         let own = book.own()?;
@@ -283,8 +280,10 @@ impl Courier {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
             let told = entries.last().map_or(state.held.min(own), |last| last.id.seq);
             let unstamped = Some(if state.stamps { state.first_unstamped() } else { Vec::new() });
+            // What is new may be named anywhere.
+            self.wants_after = self.wants_after.filter(|_| entries.is_empty());
             let State { epoch, seen, reports_seen, .. } = state;
-            let ask = Ask { epoch, seen, own, entries, reports_seen, unstamped };
+            let ask = Ask { epoch, seen, own, entries, reports_seen, unstamped, wants_after: self.wants_after };
             return Ok(self.ask(Out::Exchange { told, own }, post("v1/sync", &ask)));
         }
         if let Some(next) = self.next_report(book)? {
@@ -293,7 +292,9 @@ impl Courier {
         if let Some(next) = self.next_piece(book)? {
             return Ok(next);
         }
-        if self.has_given {
+        let lacked = self.wants.iter().map(|one| one.sha256).max();
+        if self.has_given || lacked > self.wants_after {
+            self.wants_after = lacked.max(self.wants_after);
             self.is_told = false;
             return self.next(book);
         }

@@ -19,7 +19,7 @@ pub const MOST_UNSTAMPED: usize = 4;
 pub const MOST_REPORT_BYTES: u64 = 128 << 20;
 
 /// What a device asks and tells.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Ask {
     /// Which office's count `seen` is of; none at first.
@@ -36,6 +36,10 @@ pub struct Ask {
     /// still has an older build says nothing, and is told nothing of them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unstamped: Option<Vec<Sha256>>,
+    /// Of what the office wants, in the order of the digests, only what comes after this: of the others the device gave what
+    /// it has.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wants_after: Option<Sha256>,
 }
 
 /// What the office answers.
@@ -52,7 +56,7 @@ pub struct Answer {
     pub held: u64,
     /// What others wrote, and what the device itself wrote and lost.
     pub entries: Vec<Carried>,
-    /// Some of what the device's entries speak of and the office lacks.
+    /// Some of what the device's entries speak of and the office lacks, in the order of the digests.
     pub wants: Vec<Wanted>,
     /// How many of the office's sealed reports the device has been told of with this.
     pub reports_seen: u64,

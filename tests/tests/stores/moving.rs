@@ -143,7 +143,7 @@ fn an_office_goes_to_the_stores_and_back_with_all_that_it_has() {
     assert_eq!(part.entries, (1..=ENTRIES + 3).map(entry).collect::<Vec<_>>(), "every entry as it was written");
     assert_eq!(again.rows().letter(&firm, 1).unwrap().unwrap().replies.len(), 1);
     assert_eq!(again.rows().find_link(&[9; 32], at(30)).unwrap().unwrap().label, "Amara Quill");
-    assert_eq!(again.rows().wanted(&firm, &device(), 9).unwrap(), [Sha256::of(b"not here yet")]);
+    assert_eq!(again.rows().wanted(&firm, &device(), None, 9).unwrap(), [Sha256::of(b"not here yet")]);
     assert_eq!(read_photograph(&again, &second, 11), b"taken later");
     assert_eq!(enter(&again, "the second report").unwrap()[0].index, 1, "it is known");
     assert_eq!(enter(&again, "the third report").unwrap()[0].index, 2);

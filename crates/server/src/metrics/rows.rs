@@ -60,7 +60,7 @@ impl EntryRows for MeasuredRows {
         fn part(firm: &FirmId, seen: u64, without: (&DeviceId, u64), most_bytes: usize) -> Part;
         fn keep_fork(firm: &FirmId, entry: &Carried, at: DateTime<Utc>) -> ();
         fn forks(firm: &FirmId) -> Vec<Fork>;
-        fn wanted(firm: &FirmId, device: &DeviceId, most: u64) -> Vec<Sha256>;
+        fn wanted(firm: &FirmId, device: &DeviceId, after: Option<&Sha256>, most: u64) -> Vec<Sha256>;
         fn share_wanted(firm: &FirmId, from: &DeviceId, to: &DeviceId) -> ();
         fn is_wanted(firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> bool;
         fn keep_blob(firm: &FirmId, sha256: &Sha256, length: u64) -> ();

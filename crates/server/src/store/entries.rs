@@ -77,8 +77,14 @@ pub trait EntryRows: Send + Sync {
     /// All of those.
     fn forks(&self, firm: &FirmId) -> Result<Vec<Fork>, StoreError>;
 
-    /// Some of what a device's entries name and the office lacks.
-    fn wanted(&self, firm: &FirmId, device: &DeviceId, most: u64) -> Result<Vec<Sha256>, StoreError>;
+    /// Some of what a device's entries name and the office lacks, in the order of the digests: those after one of them.
+    fn wanted(
+        &self,
+        firm: &FirmId,
+        device: &DeviceId,
+        after: Option<&Sha256>,
+        most: u64,
+    ) -> Result<Vec<Sha256>, StoreError>;
 
     /// Wants the same of another device: one that goes on where the first one ended.
     fn share_wanted(&self, firm: &FirmId, from: &DeviceId, to: &DeviceId) -> Result<(), StoreError>;
@@ -223,9 +229,17 @@ impl<D: Database> EntryRows for Rows<D> {
         self.list(sql, &[firm.into()], |row| Ok(Fork { entry: read_json(&row.text()?)?, came_at: row.time()? }))
     }
 
-    fn wanted(&self, firm: &FirmId, device: &DeviceId, most: u64) -> Result<Vec<Sha256>, StoreError> {
-        let sql = "SELECT sha256 FROM wanted WHERE firm = ?1 AND device = ?2 ORDER BY sha256 LIMIT ?3";
-        self.list(sql, &[firm.into(), device.as_str().into(), Given::count(most)?], Row::sha256)
+    fn wanted(
+        &self,
+        firm: &FirmId,
+        device: &DeviceId,
+        after: Option<&Sha256>,
+        most: u64,
+    ) -> Result<Vec<Sha256>, StoreError> {
+        let sql = "SELECT sha256 FROM wanted WHERE firm = ?1 AND device = ?2 AND sha256 > ?3 ORDER BY sha256 LIMIT ?4";
+        // Nothing comes before every digest.
+        let after = after.map_or(&[][..], |sha256| sha256.as_bytes());
+        self.list(sql, &[firm.into(), device.as_str().into(), after.into(), Given::count(most)?], Row::sha256)
     }
 
     fn share_wanted(&self, firm: &FirmId, from: &DeviceId, to: &DeviceId) -> Result<(), StoreError> {

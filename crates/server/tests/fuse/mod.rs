@@ -59,8 +59,14 @@ impl<S: EntryRows> EntryRows for Failing<S> {
     fn forks(&self, firm: &FirmId) -> Result<Vec<Fork>, StoreError> {
         self.fuse.guard(|| self.store.forks(firm))
     }
-    fn wanted(&self, firm: &FirmId, device: &DeviceId, most: u64) -> Result<Vec<Sha256>, StoreError> {
-        self.fuse.guard(|| self.store.wanted(firm, device, most))
+    fn wanted(
+        &self,
+        firm: &FirmId,
+        device: &DeviceId,
+        after: Option<&Sha256>,
+        most: u64,
+    ) -> Result<Vec<Sha256>, StoreError> {
+        self.fuse.guard(|| self.store.wanted(firm, device, after, most))
     }
     fn share_wanted(&self, firm: &FirmId, from: &DeviceId, to: &DeviceId) -> Result<(), StoreError> {
         self.fuse.guard(|| self.store.share_wanted(firm, from, to))

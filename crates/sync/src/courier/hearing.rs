@@ -3,7 +3,7 @@
 use model::{Carried, Sha256};
 
 use super::{Book, Courier, Out, Took, read};
-use crate::message::{Answer, Awaited, Forked, Kind, MOST_BLOB_BYTES, PIECE_BYTES, Sealed, State, named_blob};
+use crate::message::{Answer, Awaited, Follow, Forked, Kind, MOST_BLOB_BYTES, PIECE_BYTES, Sealed, State, named_blob};
 
 impl Courier {
     /// Whether what was answered is an answer to the errand; if so, what it says is kept.
@@ -14,11 +14,14 @@ impl Courier {
                 None => Took::Nothing,
             },
             (Out::Exchange { .. }, 409) => {
-                self.forked = read::<Forked>(body).map(|forked| forked.at);
-                if self.forked.is_some() { Took::It } else { Took::Spoilt }
+                let Some(Forked { at }) = read(body) else { return Ok(Took::Spoilt) };
+                let (device, token) = book.draw_name()?;
+                self.forked = Some((at, Follow { device, token }));
+                Took::It
             }
-            (Out::Follow { follow, at }, 204) => {
-                book.go_on_as(&follow.device, &follow.token, at)?;
+            (Out::Follow, 204) => {
+                let Some((at, follow)) = &self.forked else { return Ok(Took::Nothing) };
+                book.go_on_as(&follow.device, &follow.token, *at)?;
                 let mut state = book.state()?;
                 // The new name's row is told from its beginning. All is heard again: of the old name's row, what other
                 // entries stood in the place of was left out.
@@ -54,7 +57,7 @@ impl Courier {
                 Took::It
             }
             // What was asked did not arrive as it was sent.
-            (Out::Follow { .. } | Out::Receipt { .. } | Out::Bring { .. } | Out::State { .. }, 409) => Took::Spoilt,
+            (Out::Follow | Out::Receipt { .. } | Out::Bring { .. } | Out::State { .. }, 409) => Took::Spoilt,
             (Out::Receipt { identity } | Out::Bring { identity, .. }, 400 | 403 | 404 | 422) => {
                 self.leave_report(identity)
             }
@@ -116,6 +119,9 @@ impl Courier {
         state.reports_seen = answer.reports_seen;
         Self::take_stamps(book, &mut state, answer.stamps)?;
         book.keep_state(&state)?;
+        if answer.wants.is_empty() {
+            self.wants_after = None;
+        }
         (self.wants, self.has_given) = (answer.wants, false);
         // A report that is on its way goes on before all else.
         self.wants.sort_by_key(|one| self.bringing != Some(one.sha256));

@@ -80,8 +80,8 @@ pub struct Firm {
 }
 
 impl Firm {
-    pub fn begin(count: usize, names_at_once: usize) -> Self {
-        let mut office = Office { names_at_once, ..Office::new("epoch-0") };
+    pub fn begin(count: usize) -> Self {
+        let mut office = Office::new("epoch-0");
         let names = ["device-ines", "device-tomas", "device-away"];
         let devices: Vec<Device> = names[..count]
             .iter()
@@ -166,7 +166,7 @@ impl Firm {
         let epoch = format!("epoch-{}", self.tried.lost_offices);
         let devices = self.office.devices.clone();
         let kept = if is_copied { self.office_copy.clone() } else { Office::new("") };
-        self.office = Office { epoch, devices, names_at_once: self.office.names_at_once, ..kept };
+        self.office = Office { epoch, devices, ..kept };
     }
 
     fn device(&mut self, at: usize) -> &mut Device {

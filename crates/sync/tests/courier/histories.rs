@@ -66,8 +66,7 @@ fn live(unusual: impl Strategy<Value = Step> + 'static, has_copies: bool) -> Tri
     let steps = prop::collection::vec(prop_oneof![5 => usual(), 1 => unusual], 1..50);
     TestRunner::new(config)
         .run(&(2..=3_usize, steps), |(count, steps)| {
-            // What went with what a copy was put over is named for ever, and must not stand before the rest.
-            let mut firm = Firm::begin(count, if has_copies { 32 } else { 2 });
+            let mut firm = Firm::begin(count);
             for step in steps {
                 firm.live(step);
             }

@@ -139,7 +139,8 @@ impl Office {
         let reports: Vec<Sealed> = self.reports.iter().skip(reports_seen).take(MOST_REPORTS).cloned().collect();
         let stamps =
             ask.unstamped.iter().flatten().filter(|_| self.is_stamped).filter(|one| self.report(one).is_some());
-        let wants = self.wanted.iter().filter(|(by, _)| by == device).take(self.names_at_once);
+        let wants = self.wanted.iter().filter(|(by, sha256)| by == device && Some(*sha256) > ask.wants_after);
+        let wants = wants.take(self.names_at_once);
         let wants = wants.map(|(by, sha256)| Wanted {
             sha256: *sha256,
             pieces: self.staged.get(&(by.clone(), *sha256)).into_iter().flat_map(BTreeMap::keys).copied().collect(),

@@ -179,6 +179,23 @@ fn a_new_name_that_was_not_heard_of_is_told_again() {
 }
 
 #[test]
+fn a_new_name_whose_answer_is_lost_is_the_one_that_is_told_again() {
+    let mut desk = Desk::set_up();
+    desk.book.write("one");
+    desk.answer(409, br#"{"at":1}"#);
+    for _ in 0..3 {
+        let errand = desk.errand();
+        assert_eq!(desk.office.answer(&desk.book.token, &errand).0, 204);
+        desk.heard(Answered::Nothing);
+        desk.pause();
+    }
+    desk.carry();
+    let names: Vec<&str> = desk.office.devices.values().map(|name| name.as_str()).collect();
+    assert_eq!(names.len(), 2, "no name is left over: {names:?}");
+    assert_eq!(desk.office.row(&desk.book.device).len(), 1);
+}
+
+#[test]
 fn a_conflict_that_names_no_number_is_no_fork() {
     let mut desk = Desk::set_up();
     desk.book.write("one");

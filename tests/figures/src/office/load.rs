@@ -65,14 +65,7 @@ fn sync_on(nth: usize, address: &str, together: &Barrier) -> Result<Vec<f64>> {
         thread::sleep((begun + PAUSE * (seq as u32 - 1)).saturating_duration_since(Instant::now()));
         let remark = json!(format!("seen again on the ramp: the inner face is smooth to the edge, {seq}"));
         let entries = vec![entry(nth, seq, "car.description", remark)];
-        let ask = serde_json::to_vec(&Ask {
-            epoch: epoch.take(),
-            seen,
-            own: seq,
-            entries,
-            reports_seen: 0,
-            unstamped: None,
-        })?;
+        let ask = serde_json::to_vec(&Ask { epoch: epoch.take(), seen, own: seq, entries, ..Ask::default() })?;
         let start = Instant::now();
         let answer: Answer = serde_json::from_slice(&link.ask("POST", "/v1/sync", &ask)?)?;
         seconds.push(start.elapsed().as_secs_f64());

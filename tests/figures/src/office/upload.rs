@@ -66,7 +66,7 @@ impl Photographs {
         let entries: Vec<Carried> =
             (self.written + 1..).zip(&photographs).map(|(seq, one)| name(self.nth, seq, one)).collect();
         self.written += count as u64;
-        let ask = Ask { epoch: None, seen: 0, own: self.written, entries, reports_seen: 0, unstamped: None };
+        let ask = Ask { own: self.written, entries, ..Ask::default() };
         let answer: Answer = serde_json::from_slice(&self.link.ask("POST", "/v1/sync", &serde_json::to_vec(&ask)?)?)?;
         if answer.wants.len() != count {
             bail!("the office wants {} of {count} photographs", answer.wants.len());

@@ -24,14 +24,7 @@ impl Pushed {
         for (nth, written) in self.written.iter_mut().enumerate().take(devices) {
             let mut link = Link::open(addresses[nth % addresses.len()], &device(nth))?;
             // What the others told is heard before, so that it is not part of it.
-            let heard = Ask {
-                epoch: None,
-                seen: u64::MAX >> 1,
-                own: *written,
-                entries: Vec::new(),
-                reports_seen: 0,
-                unstamped: None,
-            };
+            let heard = Ask { seen: u64::MAX >> 1, own: *written, entries: Vec::new(), ..Ask::default() };
             let answer: sync::Answer =
                 serde_json::from_slice(&link.ask("POST", "/v1/sync", &serde_json::to_vec(&heard)?)?)?;
             let asks = (0..batches).map(|batch| {
@@ -42,8 +35,7 @@ impl Pushed {
                     seen: u64::MAX >> 1,
                     own: from + entries,
                     entries: new.collect(),
-                    reports_seen: 0,
-                    unstamped: None,
+                    ..Ask::default()
                 };
                 serde_json::to_vec(&ask)
             });

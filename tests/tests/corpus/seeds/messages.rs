@@ -15,6 +15,7 @@ pub fn messages() -> Seeds {
         entries: vec![whole.clone(), erased.clone()],
         reports_seen: 0,
         unstamped: Some(vec![Sha256::of(b"a report")]),
+        wants_after: Some(Sha256::of(b"a photograph that is gone")),
     };
     let sha256 = Sha256::of(b"a photograph");
     let wants = vec![Wanted { sha256, pieces: vec![0, 2] }];
