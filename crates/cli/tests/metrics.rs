@@ -126,6 +126,11 @@ fn what_an_office_does_is_counted_and_nobody_is_named() {
     let taking = [("store", "rows"), ("operation", "take")];
     assert_eq!(counted.value("rimside_store_duration_seconds_count", &taking), 1);
     assert_eq!(counted.value("rimside_store_failures_total", &taking), 0);
+    // The log's own rows and files are watched as well.
+    for (store, operation) in [("rows", "append"), ("shelf", "put_again")] {
+        let of_log = [("store", store), ("operation", operation)];
+        assert_eq!(counted.value("rimside_store_duration_seconds_count", &of_log), 1, "{operation}");
+    }
     for named in [device, "firm=", "Ines", &photograph.to_string(), &token, "inspection-1"] {
         assert!(!counted.text.contains(named), "{named} is named:\n{}", counted.text);
     }

@@ -39,7 +39,7 @@ pub use http::{
 pub use keeper::{Entered, KeepError, LogKeeper};
 pub use link::{Shows, ShowsError};
 pub use log;
-pub use metrics::{MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics, metrics_routes};
+pub use metrics::{Metrics, metrics_routes};
 pub use moving::{MoveError, MovedOffice, Way, move_office};
 pub use office::{LogFolder, LogFolderError};
 pub use settings::{Effective, Origin, SETTINGS, Settings, SettingsError, VARIABLES, read_settings};

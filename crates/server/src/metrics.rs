@@ -14,10 +14,10 @@ use prometheus_client::{
     registry::{Registry, Unit},
 };
 
-pub use files::{MeasuredBlobs, MeasuredShelf};
+pub(crate) use files::{MeasuredBlobs, MeasuredShelf};
 pub use page::metrics_routes;
 pub(crate) use requests::{count_request, wire};
-pub use rows::MeasuredRows;
+pub(crate) use rows::MeasuredRows;
 
 use crate::store::StoreError;
 

@@ -18,6 +18,7 @@ use seal::{
 use crate::{
     gathering::{AskedWitness, WitnessLineError, parse_witnesses, spell_witness},
     keeper::{KeepError, LogKeeper, read_head},
+    metrics::Metrics,
     papers::{LOG_KEY, read_paper},
     store::{AllRows, Blobs, FirmId, FirmIdError, Shelf, StoreError},
     stores::{Opened, Stores},
@@ -208,6 +209,13 @@ impl LogFolder {
     /// Whose it is.
     pub const fn firm(&self) -> &FirmId {
         &self.firm
+    }
+
+    /// The same, with what is done to its stores noted, by the log as by everybody else.
+    #[must_use]
+    pub fn watched(mut self, metrics: &Arc<Metrics>) -> Self {
+        self.stores = self.stores.watched(metrics);
+        self
     }
 
     /// Its rows.

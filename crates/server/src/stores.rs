@@ -2,9 +2,12 @@
 
 use std::{path::Path, sync::Arc};
 
-use crate::store::{
-    AllRows, Blobs, Database, FirmId, FolderBlobs, FolderShelf, ObjectBlobs, ObjectShelf, Objects, PostgresRows, Rows,
-    Shelf, SqliteRows, StoreError,
+use crate::{
+    metrics::{MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics},
+    store::{
+        AllRows, Blobs, Database, FirmId, FolderBlobs, FolderShelf, ObjectBlobs, ObjectShelf, Objects, PostgresRows,
+        Rows, Shelf, SqliteRows, StoreError,
+    },
 };
 
 /// The variables of the environment that name stores.
@@ -40,6 +43,20 @@ pub(crate) struct Files {
 pub(crate) struct Opened {
     pub rows: Arc<dyn AllRows>,
     pub files: Files,
+}
+
+impl Opened {
+    /// The same, with what is done to them noted.
+    pub(crate) fn watched(self, metrics: &Arc<Metrics>) -> Self {
+        let Self { rows, files: Files { shelf, blobs } } = self;
+        Self {
+            rows: Arc::new(MeasuredRows::new(rows, Arc::clone(metrics))),
+            files: Files {
+                shelf: Arc::new(MeasuredShelf::new(shelf, Arc::clone(metrics))),
+                blobs: Arc::new(MeasuredBlobs::new(blobs, Arc::clone(metrics))),
+            },
+        }
+    }
 }
 
 impl Stores {

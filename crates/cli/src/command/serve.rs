@@ -4,9 +4,8 @@ use api::{Fault, World as _};
 use sd_notify::NotifyState;
 use serde::Serialize;
 use server::{
-    Counter, Limits, MeasuredBlobs, MeasuredRows, MeasuredShelf, Metrics, Office, Settings, SettingsError, Tls,
-    TlsError, TlsFiles, metrics_routes, read_settings, routes, serve as serve_plainly, serve_at, stamp_reports,
-    tidy_daily,
+    Counter, Limits, Metrics, Office, Settings, SettingsError, Tls, TlsError, TlsFiles, metrics_routes, read_settings,
+    routes, serve as serve_plainly, serve_at, stamp_reports, tidy_daily,
 };
 use tokio::net::TcpListener;
 
@@ -39,7 +38,8 @@ struct Checked<'a> {
 
 pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
     let settings = settle(arguments)?;
-    let folder = open(&settings.folder)?;
+    let metrics = Arc::new(Metrics::new());
+    let folder = open(&settings.folder)?.watched(&metrics);
     let passphrase = passphrase::ask("the log's key", settings.passphrase_file.as_deref())?;
     let keeper = folder.unlock(&passphrase).map_err(|error| refused(&error))?;
     look_at_pages(&settings)?;
@@ -66,11 +66,10 @@ pub fn serve(arguments: &Serve) -> Result<Answer, Fault> {
         if arguments.check {
             return Ok(say(&settings, address));
         }
-        let metrics = Arc::new(Metrics::new());
         let office = Office {
-            rows: Arc::new(MeasuredRows::new(Arc::clone(folder.rows()) as _, Arc::clone(&metrics))),
-            shelf: Arc::new(MeasuredShelf::new(Arc::clone(folder.shelf()) as _, Arc::clone(&metrics))),
-            blobs: Arc::new(MeasuredBlobs::new(Arc::clone(folder.blobs()) as _, Arc::clone(&metrics))),
+            rows: Arc::clone(folder.rows()) as _,
+            shelf: Arc::clone(folder.shelf()),
+            blobs: Arc::clone(folder.blobs()),
             logs: BTreeMap::from([(folder.firm().clone(), keeper.into())]),
             pages: settings.pages.clone(),
             stamps: authority.is_some(),

@@ -8,16 +8,16 @@ use seal::certificate::Role;
 
 use super::{Metrics, Watched};
 use crate::store::{
-    CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, Fork, LetterRow, Letters, Link, Links,
-    NewEntries, NewLink, NewReport, OfficeRows, Part, ReportRow, ReportRows, RowEnd, SecretDigest, StoreError,
+    AllRows, CertificateRow, Certificates, Device, Devices, EntryRows, FirmId, Fork, LetterRow, Letters, Link, Links,
+    LogRows, NewEntries, NewLink, NewReport, Part, ReportRow, ReportRows, RowEnd, SecretDigest, StoreError,
 };
 
 /// Rows, with what is done to them noted.
-pub struct MeasuredRows(Watched<dyn OfficeRows>);
+pub struct MeasuredRows(Watched<dyn AllRows>);
 
 impl MeasuredRows {
     /// Watches these.
-    pub fn new(inner: Arc<dyn OfficeRows>, metrics: Arc<Metrics>) -> Self {
+    pub fn new(inner: Arc<dyn AllRows>, metrics: Arc<Metrics>) -> Self {
         Self(Watched { inner, metrics })
     }
 }
@@ -102,5 +102,16 @@ impl Certificates for MeasuredRows {
         fn give_certificate(firm: &FirmId, asked: (&str, &str), chain: &str, now: DateTime<Utc>) -> bool;
         fn certificate(firm: &FirmId, device: &str) -> Option<CertificateRow>;
         fn list_certificates(firm: &FirmId) -> Vec<CertificateRow>;
+    }
+}
+
+impl LogRows for MeasuredRows {
+    watched! {
+        fn count(firm: &FirmId) -> u64;
+        fn entries(firm: &FirmId, from: u64, most: u64) -> Vec<Vec<u8>>;
+        fn append(firm: &FirmId, thought: u64, entries: &[Vec<u8>]) -> ();
+        fn head(firm: &FirmId) -> Option<String>;
+        fn keep_head(firm: &FirmId, size: u64, text: &str) -> ();
+        fn alone(firm: &FirmId, work: &mut dyn FnMut() -> Result<(), StoreError>) -> ();
     }
 }
