@@ -3849,7 +3849,7 @@ valid_until: string
 by_office: boolean
 }
 /**
- * A square code.
+ * A QR code.
  */
 export interface CodeView {
 /**

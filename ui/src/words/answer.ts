@@ -34,7 +34,7 @@ export const answer = {
   warnings: "Not to be driven, or to be seen to first",
   opened: "Where this comes from",
   rests: "Rests on",
-  sources: { inspection: "found at this visit", part_mark: "marked on the part", common_practice: "rule of thumb of the trade, no source", project_assumption: "assumption of this method", arithmetic: "arithmetic" },
+  sources: { inspection: "found at this inspection", part_mark: "marked on the part", common_practice: "rule of thumb of the trade, no source", project_assumption: "assumption of this method", arithmetic: "arithmetic" },
   bulk: "whole disc",
   outerFace: "outer face",
   innerFace: "inner face",

@@ -317,7 +317,7 @@ pub enum Request {
         /// Opens the firm's key, and locks the new one.
         passphrase: String,
     },
-    /// A text as a square code (ISO/IEC 18004). Answers [`CodeView`].
+    /// A text as a QR code (ISO/IEC 18004). Answers [`CodeView`].
     Code {
         /// At most some hundred letters.
         text: String,

@@ -1,4 +1,4 @@
-//! The disc glyph and the square code as a screen draws them: the report's own shapes, written as SVG outlines.
+//! The disc glyph and the QR code as a screen draws them: the report's own shapes, written as SVG outlines.
 
 use std::fmt::Write as _;
 
@@ -74,8 +74,7 @@ fn put(text: &mut String, point: Point) {
 }
 
 pub(super) fn code(text: &str) -> Result<CodeView, DoorError> {
-    let too_long =
-        || DoorError::Unfit(format!("a text of {} letters is too long for a square code", text.chars().count()));
+    let too_long = || DoorError::Unfit(format!("a text of {} letters is too long for a QR code", text.chars().count()));
     let rows = report::square_code(text).ok_or_else(too_long)?;
     let mut d = String::new();
     for (y, row) in rows.iter().enumerate() {

@@ -1,20 +1,8 @@
 //! A letter and a checked reply as documents.
 
 use condition::letter::{ContradictedBy, Contradiction, Letter, Outcome, ReplyCheck};
-use model::{LetterRequest, Reply, Source};
+use model::{LetterRequest, Reply};
 use report::document::{Document, Part};
-
-/// Where a rule comes from, in words; a rule of thumb is called one.
-fn source(source: &Source) -> String {
-    match source {
-        Source::Inspection => "found at the inspection".to_owned(),
-        Source::PartMark => "marked on the part".to_owned(),
-        Source::Published { document } => format!("published: {document}"),
-        Source::CommonPractice => "common practice of the trade, no source".to_owned(),
-        Source::ProjectAssumption => "assumption of this method".to_owned(),
-        Source::Arithmetic => "arithmetic".to_owned(),
-    }
-}
 
 /// The letter.
 pub fn of_letter(request: &LetterRequest, letter: &Letter) -> Document {
@@ -24,7 +12,7 @@ pub fn of_letter(request: &LetterRequest, letter: &Letter) -> Document {
         Part::Paragraph(letter.opening.clone()),
     ];
     parts.extend(letter.questions.iter().enumerate().map(|(place, question)| {
-        let small = format!("{} Source: {}.", question.why, source(&question.source));
+        let small = format!("{} Source: {}.", question.why, question.source.words());
         Part::Numbered(place + 1, question.text.clone(), small)
     }));
     parts.push(Part::Paragraph(letter.closing.clone()));
@@ -86,5 +74,5 @@ fn notice(contradiction: &Contradiction) -> Part {
         ContradictedBy::Arithmetic => "by arithmetic",
         ContradictedBy::Rule => "by a rule",
     };
-    Part::Notice(format!("{} ({by}; {})", contradiction.text, source(&contradiction.source)))
+    Part::Notice(format!("{} ({by}; {})", contradiction.text, contradiction.source.words()))
 }

@@ -1,5 +1,7 @@
 //! Figures that can say where they came from.
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -99,6 +101,20 @@ pub enum Source {
     ProjectAssumption,
     /// Arithmetic on the parts below.
     Arithmetic,
+}
+
+impl Source {
+    /// It in words; a rule of thumb is called one.
+    pub fn words(&self) -> Cow<'static, str> {
+        Cow::Borrowed(match self {
+            Self::Inspection => "found at this inspection",
+            Self::PartMark => "marked on the part",
+            Self::Published { document } => return Cow::Owned(format!("published: {document}")),
+            Self::CommonPractice => "rule of thumb of the trade, no source",
+            Self::ProjectAssumption => "assumption of this method",
+            Self::Arithmetic => "arithmetic",
+        })
+    }
 }
 
 /// A step of how a figure came about; its parts stand below it.

@@ -1,4 +1,4 @@
-//! The glyph and the square code, put on a page.
+//! The glyph and the QR code, put on a page.
 
 use qrcode::{Color, EcLevel, QrCode};
 
@@ -56,7 +56,7 @@ pub(crate) fn put_glyph(
     }
 }
 
-/// A square code (ISO/IEC 18004), row by row, dark modules true; none where the text is too long for any.
+/// A QR code (ISO/IEC 18004), row by row, dark modules true; none where the text is too long for any.
 pub fn square_code(text: &str) -> Option<Vec<Vec<bool>>> {
     let code = QrCode::with_error_correction_level(text.as_bytes(), EcLevel::M).ok()?;
     let dark: Vec<bool> = code.to_colors().into_iter().map(|color| color == Color::Dark).collect();

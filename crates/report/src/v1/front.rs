@@ -364,7 +364,7 @@ fn check_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, widt
         None => subject.digest.to_string(),
     };
     let mut block = Block { height: side, ..Block::default() };
-    let figure = flow.tree.add_figure(section, format!("A square code that holds {code}"));
+    let figure = flow.tree.add_figure(section, format!("A QR code that holds {code}"));
     if let Some(mark) = put_square_code(&code, Place { x: 0.0, y: 0.0 }, side) {
         block.put(mark, Some(figure));
     }

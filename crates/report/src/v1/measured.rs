@@ -31,7 +31,7 @@ pub(crate) fn set(flow: &mut Flow<'_>, subject: &Subject<'_>) {
         );
         let limit = one.limit.map_or_else(String::new, |limit| format!("{} {}", words::plain(limit), one.unit));
         let stands = match one.limit {
-            Some(_) => format!("{}; {}", one.outcome.words(), words::source(&one.source)),
+            Some(_) => format!("{}; {}", one.outcome.words(), one.source.words()),
             None => String::new(),
         };
         table.row([&one.what, &value, &limit, &stands]);

@@ -30,7 +30,7 @@ pub(crate) fn set_answer(flow: &mut Flow<'_>, subject: &Subject<'_>) {
         for warning in &reckoning.drive_warnings {
             let gravity = if warning.do_not_drive { "Do not drive. " } else { "See to it first. " };
             let rests = words::findings(&warning.evidence, subject.findings);
-            let note = format!("  {rests} ({})", words::source(&warning.source));
+            let note = format!("  {rests} ({})", warning.source.words());
             let ink = if warning.do_not_drive { BODY_BOLD.ink(Ink::Rust) } else { BODY_BOLD };
             flow.paragraph(
                 section,
@@ -203,8 +203,8 @@ fn run_together(subject: &Subject<'_>, parts: &[Explanation]) -> Vec<Span> {
 
 fn note(subject: &Subject<'_>, explanation: &Explanation) -> String {
     let rests = words::evidence(&explanation.evidence, &subject.record.inspection);
-    let source = words::source(&explanation.source);
-    if rests.is_empty() { source } else { format!("{source}; {rests}") }
+    let source = explanation.source.words();
+    if rests.is_empty() { source.into_owned() } else { format!("{source}; {rests}") }
 }
 
 /// A step, set in by its depth, with a stroke for each level.

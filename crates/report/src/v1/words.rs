@@ -1,8 +1,8 @@
 //! Figures, dates and names as a reader sees them.
 
 use model::{
-    CornerName, Currency, Decimal, Evidence, Figure, Inspection, Measurand, Odometer, OdometerUnit, Reading, Source,
-    Stage, Timestamp,
+    CornerName, Currency, Decimal, Evidence, Figure, Inspection, Measurand, Odometer, OdometerUnit, Reading, Stage,
+    Timestamp,
 };
 
 use super::text::{group_digits, keep_together};
@@ -158,18 +158,6 @@ pub(crate) fn money(currency: Currency, amount: Decimal) -> String {
         None => group_digits(digits),
     };
     keep_together(&format!("{} {sign}{amount}", currency.code()))
-}
-
-/// Where a rule comes from, in words; a rule of thumb is called one.
-pub(crate) fn source(source: &Source) -> String {
-    match source {
-        Source::Inspection => "found at this visit".into(),
-        Source::PartMark => "marked on the part".into(),
-        Source::Published { document } => format!("published: {document}"),
-        Source::CommonPractice => "rule of thumb of the trade, no source".into(),
-        Source::ProjectAssumption => "assumption of this method".into(),
-        Source::Arithmetic => "arithmetic".into(),
-    }
 }
 
 /// What something rests on, in words; what belongs to one corner stands together.

@@ -413,7 +413,7 @@ pub struct Keys {
     pub by_office: bool,
 }
 
-/// A square code.
+/// A QR code.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CodeView {
     /// Modules along a side, without the quiet zone.
