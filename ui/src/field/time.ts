@@ -14,8 +14,8 @@ export function day(at: Date = new Date()): string {
   return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
 }
 
-/** A record's moment to be read: `2026-11-24 14:02 +01:00`, as it was written there. */
+/** A record's moment to be read: `2026-11-24 14:02 +01:00`, as it was written there, its parts on one line. */
 export function shown(stamped: string): string {
   const parts = /^(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2})(?::[\d.]+)?(.*)$/.exec(stamped);
-  return parts ? `${parts[1]} ${parts[2]} ${parts[3] === "Z" ? "+00:00" : (parts[3] ?? "")}`.trim() : stamped;
+  return parts ? [parts[1], parts[2], parts[3] === "Z" ? "+00:00" : parts[3]].filter(Boolean).join("\u00a0") : stamped;
 }

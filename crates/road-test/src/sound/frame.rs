@@ -22,6 +22,9 @@ pub fn band_edges() -> [f64; BANDS + 1] {
     std::array::from_fn(|nth| LOWEST_HZ * libm::exp2(nth as f64 / PER_OCTAVE))
 }
 
+/// A bin with less power counts as one with so much, which is far below any recorder's own noise (-300 dB of full scale).
+const FAINTEST: f64 = 1e-30;
+
 /// Samples in a window: some 43 ms.
 pub(super) fn window_length(rate_hz: u32) -> usize {
     (f64::from(rate_hz) * 0.032).max(64.0) as usize
@@ -136,13 +139,13 @@ impl Framer {
             power += inside;
             moment += first * inside + eight.iter().zip(0..8).map(|(value, at)| value * f64::from(at)).sum::<f64>();
             // A logarithm for every eight bins: their product stays within a double's range.
-            logarithms += libm::log(eight.iter().map(|value| value.max(1e-30)).product());
+            logarithms += libm::log(eight.iter().map(|value| value.max(FAINTEST)).product());
         }
         if high > low && power > 0.0 {
             let bins = (high - low) as f64;
             frame.friction = power as f32;
             frame.centroid_hz = (moment / power * bin_hz) as f32;
-            frame.flatness = (libm::exp(logarithms / bins) / (power / bins)) as f32;
+            frame.flatness = (libm::exp(logarithms / bins) / (power / bins + FAINTEST)) as f32;
         }
         frame
     }
