@@ -190,7 +190,7 @@ fn a_new_name_whose_answer_is_lost_is_the_one_that_is_told_again() {
         desk.pause();
     }
     desk.carry();
-    let names: Vec<&str> = desk.office.devices.values().map(|name| name.as_str()).collect();
+    let names: Vec<&str> = desk.office.devices.values().map(model::DeviceId::as_str).collect();
     assert_eq!(names.len(), 2, "no name is left over: {names:?}");
     assert_eq!(desk.office.row(&desk.book.device).len(), 1);
 }
