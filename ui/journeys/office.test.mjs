@@ -1,15 +1,18 @@
 // Two phones and an office: what one writes, the other sees, also when the office was away in between.
 import assert from "node:assert/strict";
-import { readdirSync, rmSync } from "node:fs";
+import { mkdirSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 
 import { Office, cli } from "./office-stage.mjs";
-import { device, launch, open, writeVisits } from "./stage.mjs";
+import { device, launch, open, target, writeVisits } from "./stage.mjs";
+
+const pictures = join(target, "pictures");
 
 let browser, visits, office;
 
 before(async () => {
+  mkdirSync(pictures, { recursive: true });
   visits = writeVisits();
   office = new Office();
   await office.serve();
@@ -53,6 +56,31 @@ test("what one phone writes is at the office and on the other phone, with its ph
   await other.locator("main img").first().waitFor();
   const size = await other.locator("main img").first().evaluate((image) => image.decode().then(() => image.naturalWidth));
   assert.ok(size > 100, "the photograph is there and can be looked at");
+
+  // Where there is little room, what was found comes, and a picture when somebody asks for it.
+  await other.goto(`${office.url}index.html#/settings`);
+  await other.getByLabel("when I ask").check();
+  await other.screenshot({ path: join(pictures, "settings-fetching.png") });
+  await other.goto(`${office.url}index.html#/inspection/${id}/photographs`);
+  await other.locator("main img[src]").first().waitFor();
+  await phone.goto(`${office.url}index.html#/inspection/${id}/photographs`);
+  const second = readdirSync(originals).filter((name) => name.endsWith(".jpg"))[1];
+  await phone.getByLabel("From the device: whole car").setInputFiles(join(originals, second));
+  await phone.locator("main img").nth(1).waitFor();
+  await phone.goto(`${office.url}index.html#/settings`);
+  await phone.getByRole("button", { name: "Send and fetch now" }).click();
+  await phone.getByText(/also at the office \d\d:\d\d/).waitFor({ timeout: 60_000 });
+  // The screen that is open shows what a colleague adds.
+  await other.evaluate(() => dispatchEvent(new Event("online")));
+  await other.locator("main img").nth(1).waitFor({ state: "attached", timeout: 60_000 });
+  await other.goto(`${office.url}index.html#/inspection/${id}`);
+  await other.getByText("1 photograph or recording of this inspection is at the office and not on this device.").waitFor();
+  await other.getByRole("button", { name: "Fetch what is at the office" }).scrollIntoViewIfNeeded();
+  await other.screenshot({ path: join(pictures, "overview-left.png") });
+  await other.getByRole("button", { name: "Fetch what is at the office" }).click();
+  await other.goto(`${office.url}index.html#/inspection/${id}/photographs`);
+  await other.locator("main img").nth(1).scrollIntoViewIfNeeded();
+  await other.locator("main img[src]").nth(1).waitFor();
 
   // Shut out, a phone says so and keeps what it has.
   const listed = JSON.parse(cli("office", "devices", office.place, "--json"));

@@ -161,6 +161,9 @@ impl Door {
             Request::AskToJoin { code, address } => office::ask_to_join(self, &code, address.as_deref()),
             Request::Join { status } => json(&office::join(self, status, bytes)?),
             Request::LeaveOffice {} => json(&office::leave(self)?),
+            Request::FetchColleagues { all } => json(&office::fetch_colleagues(self, all)?),
+            Request::Left { inspection } => json(&office::left(self, &inspection)?),
+            Request::Fetch { inspection } => json(&office::fetch(self, &inspection)?),
             Request::OfficeNext { begin } => office::next(self, begin),
             Request::OfficeHeard { status, retry_after } => {
                 json(&office::heard(self, status.map(|status| (status, retry_after)), bytes)?)

@@ -1,5 +1,6 @@
 //! What a device asks next, given what it has and what was answered.
 
+mod fetching;
 mod hearing;
 mod reports;
 
@@ -160,8 +161,10 @@ pub struct Waiting {
     pub blobs: usize,
     /// Sealed reports that it does not have yet.
     pub reports: usize,
-    /// Those that this device lacks.
+    /// Those that this device lacks and fetches.
     pub awaited: usize,
+    /// Those that it fetches when somebody asks.
+    pub left: usize,
 }
 
 /// What the last errand was about.
@@ -254,7 +257,8 @@ impl Courier {
                 .filter(|one| !self.not_now.contains(&one.sha256) && self.bringing != Some(one.sha256))
                 .count(),
             reports: book.untold_reports()?.iter().filter(|one| !one.is_told).count(),
-            awaited: state.awaited.len(),
+            awaited: state.awaited.iter().filter(|one| state.fetches(one)).count(),
+            left: state.awaited.iter().filter(|one| !state.fetches(one)).count(),
         })
     }
 
@@ -274,7 +278,7 @@ impl Courier {
             let errand = post("v1/follow", follow);
             return Ok(self.ask(Out::Follow, errand));
         }
-        let mut state = book.state()?;
+        let state = book.state()?;
         let own = book.own()?;
         if !self.is_told || own > state.held {
             let entries = book.own_after(state.held, MOST_ASKED_BYTES)?;
@@ -298,31 +302,7 @@ impl Courier {
             self.is_told = false;
             return self.next(book);
         }
-        // What came some other way, as with a saved notebook that was taken in, is not fetched.
-        let mut settled = Vec::new();
-        let mut next = None;
-        for one in state.awaited.iter().filter(|one| !self.not_now.contains(&one.sha256)) {
-            if !book.is_settled(one)? {
-                next = Some(one.clone());
-                break;
-            }
-            settled.push(one.clone());
-        }
-        if !settled.is_empty() {
-            state.awaited.retain(|one| !settled.contains(one));
-            book.keep_state(&state)?;
-        }
-        if let Some(one) = next {
-            let nth = self.fetched.get(&one.sha256).map_or(0, Vec::len) as u64 / PIECE_BYTES;
-            let errand = Errand {
-                method: Method::Get,
-                path: format!("v1/blobs/{}/{nth}", one.sha256),
-                content_digest: None,
-                body: Vec::new(),
-            };
-            return Ok(self.ask(Out::Fetch { one }, errand));
-        }
-        Ok(Next::Done)
+        Ok(self.next_fetch(book, state)?.unwrap_or(Next::Done))
     }
 
     fn next_piece<B: Book>(&mut self, book: &B) -> Result<Option<Next>, B::Fault> {

@@ -12,8 +12,8 @@ mod pause;
 
 pub use courier::{Answered, Book, Courier, Errand, Halt, Method, Next, OwnReport, Waiting};
 pub use message::{
-    Answer, Ask, Awaited, Bring, Brought, Finish, Follow, Forked, Issued, Kind, MOST_ASKED_BYTES, MOST_BLOB_BYTES,
-    MOST_ENTRY_BYTES, MOST_REPORT_BYTES, MOST_UNSTAMPED, PIECE_BYTES, Sealed, Stamp, State, Wanted, content_digest,
-    named_blob, pieces, tell_digest,
+    Answer, Ask, Awaited, Bring, Brought, Fetches, Finish, Follow, Forked, Issued, Kind, MOST_ASKED_BYTES,
+    MOST_BLOB_BYTES, MOST_ENTRY_BYTES, MOST_REPORT_BYTES, MOST_UNSTAMPED, PIECE_BYTES, Sealed, Stamp, State, Wanted,
+    content_digest, named_blob, pieces, tell_digest,
 };
 pub use pause::pause_ms;

@@ -1,5 +1,7 @@
 //! The messages, and what a device remembers of the office.
 
+use std::collections::BTreeSet;
+
 use base64ct::{Base64, Encoding as _};
 use model::{Carried, DeviceId, Entry, InspectionId, Sha256};
 use schemars::JsonSchema;
@@ -222,6 +224,20 @@ pub struct State {
     /// Reports that this device brought there and that lack theirs, the newest last.
     #[serde(default)]
     pub unstamped: Vec<Sha256>,
+    /// What of the awaited is fetched.
+    #[serde(default)]
+    pub fetches: Fetches,
+}
+
+/// What a device fetches of the photographs and recordings that it lacks.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Fetches {
+    /// All of them, as they come.
+    #[default]
+    All,
+    /// Those of inspections for which somebody asked.
+    Asked(BTreeSet<InspectionId>),
 }
 
 /// The photograph or recording that an entry speaks of.

@@ -105,6 +105,35 @@ fn a_report_gains_its_receipt_reaches_everybody_and_can_be_taken_back() {
     assert_eq!(ines.report(&identity)["withdrawn"]["is_told"], true);
 }
 
+/// A phone with little room: colleagues' pictures stay at the office until somebody opens their inspection and asks.
+#[test]
+fn a_phone_that_fetches_what_is_asked_for_has_the_findings_and_gets_the_pictures_later() {
+    let desk = Desk::open();
+    let ines = Phone::let_in(&desk, "Ines's phone", Role::Inspector);
+    ines.be_certified("Ines Okafor-Lind", Role::Inspector, "ines");
+    let inspection = text(&ines.inspect_and_seal(0)["inspection"]).to_owned();
+    ines.sync();
+    let tomas = Phone::let_in(&desk, "Tomas's phone", Role::Inspector);
+    assert_eq!(tomas.ask(&json!({"op": "fetch_colleagues", "all": false}))["fetches_all"], false);
+    tomas.sync();
+    let view = tomas.ask(&json!({"op": "office"}));
+    assert_eq!((&view["awaited"], &view["left"]), (&json!(0), &json!(2)), "{view}");
+    let read = tomas.ask(&json!({"op": "read", "inspection": inspection}));
+    let shot = &read["fields"]["photographs.photo-0001"];
+    assert!(shot.is_object(), "what was found is here");
+    let picture = json!({"op": "picture", "sha256": shot["sha256"], "small": true});
+    assert!(tomas.try_call(&picture, &[]).is_err(), "its picture is not");
+    let left = json!({"op": "left", "inspection": inspection});
+    assert_eq!(tomas.ask(&left), json!({"left": 2, "awaited": 0}));
+
+    tomas.ask(&json!({"op": "fetch", "inspection": inspection}));
+    assert_eq!(tomas.ask(&left), json!({"left": 0, "awaited": 2}));
+    tomas.sync();
+    assert_eq!(tomas.ask(&left), json!({"left": 0, "awaited": 0}));
+    assert!(!tomas.call(&picture, &[]).bytes.unwrap().is_empty());
+    assert_eq!(tomas.ask(&json!({"op": "fetch_colleagues", "all": true}))["fetches_all"], true);
+}
+
 #[test]
 fn what_is_not_the_firms_is_not_taken() {
     let desk = Desk::open();

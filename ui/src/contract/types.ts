@@ -295,6 +295,24 @@ status: number
 } | {
 op: "leave_office"
 } | {
+op: "fetch_colleagues"
+/**
+ * All of them, as they come.
+ */
+all: boolean
+} | {
+op: "left"
+/**
+ * The inspection's name.
+ */
+inspection: string
+} | {
+op: "fetch"
+/**
+ * The inspection's name.
+ */
+inspection: string
+} | {
 op: "office_next"
 /**
  * At the start of each round.
@@ -1467,6 +1485,9 @@ office: OfficeView
 ask_to_join: OfficeNext
 join: OfficeView
 leave_office: OfficeView
+fetch_colleagues: OfficeView
+left: LeftView
+fetch: OfficeView
 office_next: OfficeNext
 office_heard: OfficeView
 office_ask: OfficeNext
@@ -3915,9 +3936,21 @@ blobs: number
  */
 reports: number
 /**
- * Those that this device lacks.
+ * Those that this device lacks and fetches.
  */
 awaited: number
+/**
+ * Those that it leaves at the office until somebody asks.
+ */
+left: number
+/**
+ * It fetches all that colleagues took, as it comes.
+ */
+fetches_all: boolean
+/**
+ * How much of what the office took this device has seen.
+ */
+seen: number
 /**
  * When all was told last, by this device's clock.
  */
@@ -3973,6 +4006,19 @@ name: string
  * What it says.
  */
 value: string
+}
+/**
+ * What of an inspection is at the office and not on this device.
+ */
+export interface LeftView {
+/**
+ * Photographs and recordings that stay there until somebody asks.
+ */
+left: number
+/**
+ * Those that are on their way here.
+ */
+awaited: number
 }
 /**
  * A link that was made. Its secret is told this once.

@@ -20,6 +20,8 @@ class App {
   settings = $state.raw<Settings | null>(null);
   /** A newer build that waits to be used. */
   update = $state.raw<ServiceWorker | null>(null);
+  /** Counts how often something of colleagues came: what shows the notebook looks again then. */
+  arrivals = $state(0);
   /** Called when something was added to the notebook. */
   written: () => void = () => {};
   #door: Door;

@@ -75,6 +75,15 @@ export class Draft {
     return this.#change(path, { op: "settle", inspection: this.id, path, entry });
   }
 
+  /** Looks again: somebody else may have written. What is on its way to the notebook goes before. */
+  look(): Promise<unknown> {
+    const done = this.#queue.then(async () => {
+      const reply = await app.ask({ op: "read", inspection: this.id }).catch(() => null);
+      if (reply) this.view = reply.answer;
+    });
+    return (this.#queue = done);
+  }
+
   /** Takes what the core answered some other way. */
   take(view: DraftView): void {
     this.view = view;

@@ -78,6 +78,7 @@ export const words = {
     imported: (entries: number, photographs: number) => `${entries} entries and ${photographs} photographs were new.`,
     erase: "Erase a client's data",
     eraseHint: "Takes away what an inspection holds, its photographs and reports. What remains proves only that something was erased.",
+    eraseOffice: "Only here: what the office and colleagues' devices have of it stays there.",
     erasePick: "Inspection",
     eraseGo: "Erase for good",
     eraseSure: "This cannot be undone, and sealed reports that you handed out remain with their holders. Type the registration to confirm.",

@@ -1,6 +1,8 @@
 // The texts around the office: being let in, what is on its way there, what goes out by a link, the desk.
 const count = (number: number, one: string, many: string) => (number === 0 ? "" : `${number} ${number === 1 ? one : many}`);
 
+const many = (number: number) => `${number} ${number === 1 ? "photograph or recording" : "photographs and recordings"}`;
+
 export const office = {
   title: "The office",
   none: "No office lets this device in. Nothing leaves it by itself.",
@@ -15,6 +17,15 @@ export const office = {
   root: (firm: string) => `The root of ${firm}, in words and whole`,
   rootHint: "Compare the words with the office before you ask for a certificate: they say that this office is the firm's.",
   noRoot: "The office shows no root of the firm yet: it takes no sealed reports until it does.",
+  fetching: {
+    legend: "Photographs and recordings of colleagues",
+    all: "all, as they come",
+    asked: "when I ask",
+    hint: "Findings and sealed reports always come. What was photographed and recorded is fetched from an inspection's first screen.",
+    left: (number: number) => `${many(number)} of this inspection ${number === 1 ? "is" : "are"} at the office and not on this device.`,
+    awaited: (number: number) => `${many(number)} of this inspection ${number === 1 ? "is" : "are"} still to come.`,
+    fetch: "Fetch what is at the office",
+  },
   receipted: "The firm's public log has it; the receipt is in the file.",
   notReceipted: "Not in the firm's public log yet; until then only your own clock says since when.",
   isTold: "Also at the office.",

@@ -244,6 +244,22 @@ pub enum Request {
     },
     /// Forgets the office. What is here stays here, what is there stays there. Answers [`OfficeView`].
     LeaveOffice {},
+    /// Which photographs and recordings of colleagues come to this device: all, or those of inspections for which somebody
+    /// asks. Answers [`OfficeView`].
+    FetchColleagues {
+        /// All of them, as they come.
+        all: bool,
+    },
+    /// What of an inspection is at the office and not here. Answers [`LeftView`].
+    Left {
+        /// The inspection's name.
+        inspection: String,
+    },
+    /// Fetches that from now on. Answers [`OfficeView`].
+    Fetch {
+        /// The inspection's name.
+        inspection: String,
+    },
     /// What to ask the office next; `begin` starts from the beginning. Answers [`OfficeNext`] with bytes.
     OfficeNext {
         /// At the start of each round.
@@ -411,6 +427,9 @@ pub(super) struct Answers {
     ask_to_join: OfficeNext,
     join: OfficeView,
     leave_office: OfficeView,
+    fetch_colleagues: OfficeView,
+    left: LeftView,
+    fetch: OfficeView,
     office_next: OfficeNext,
     office_heard: OfficeView,
     office_ask: OfficeNext,

@@ -4,11 +4,13 @@ mod address;
 mod book;
 mod certificate;
 mod errand;
+mod fetching;
 pub(super) mod reports;
 
 pub use book::OfficeBook;
 pub(super) use certificate::ask_certificate;
 pub(super) use errand::{answered, ask};
+pub(super) use fetching::{fetch, fetch_colleagues, left};
 
 use std::sync::PoisonError;
 
@@ -16,7 +18,7 @@ use address::read_address;
 use chrono::{DateTime, SubsecRound as _, Utc};
 use seal::certificate::Certificate;
 use serde_json::{Value, json};
-use sync::{Answered, Courier, Errand, Halt, Method, Next, Waiting};
+use sync::{Answered, Book as _, Courier, Errand, Fetches, Halt, Method, Next, State, Waiting};
 
 use super::{Door, OfficeHeader, OfficeNext, OfficeRoot, OfficeView, Reply, error::DoorError};
 use crate::{Fault, fingerprint_words};
@@ -45,13 +47,29 @@ pub(super) fn describe(door: &Door) -> Result<OfficeView, DoorError> {
     let (firm, told_at) = (kept(FIRM)?, kept(TOLD_AT)?.and_then(|at| at.parse().ok()));
     let address = kept(ADDRESS)?.filter(|_| firm.is_some());
     let (role, root) = (kept(ROLE)?, kept(ROOT)?.map(|pem| show_root(&pem)).transpose()?);
-    let Waiting { entries, blobs, reports, awaited } =
-        courier(door).waiting(&OfficeBook::new(&mut book, door.source.as_ref())).map_err(relay)?;
+    let lent = OfficeBook::new(&mut book, door.source.as_ref());
+    let Waiting { entries, blobs, reports, awaited, left } = courier(door).waiting(&lent).map_err(relay)?;
+    let State { fetches, seen, .. } = lent.state().map_err(relay)?;
+    let fetches_all = fetches == Fetches::All;
     // Only what is asked for here belongs to an office.
     let reports = if firm.is_some() { reports } else { 0 };
     drop(book);
     let asked = certificate::asked(door)?;
-    Ok(OfficeView { firm, address, role, root, asked, entries, blobs, reports, awaited, told_at })
+    Ok(OfficeView {
+        firm,
+        address,
+        role,
+        root,
+        asked,
+        entries,
+        blobs,
+        reports,
+        awaited,
+        left,
+        fetches_all,
+        seen,
+        told_at,
+    })
 }
 
 /// The firm's root as a person compares it.

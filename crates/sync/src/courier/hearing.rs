@@ -84,8 +84,8 @@ impl Courier {
         let mut state = book.state()?;
         if state.epoch.as_ref().is_some_and(|epoch| *epoch != answer.epoch) {
             // Another count: nothing of it was seen yet, and it has to be told from the beginning.
-            let State { awaited, unstamped, .. } = state;
-            let state = State { epoch: Some(answer.epoch), awaited, unstamped, ..State::default() };
+            let State { awaited, unstamped, fetches, .. } = state;
+            let state = State { epoch: Some(answer.epoch), awaited, unstamped, fetches, ..State::default() };
             book.keep_state(&state)?;
             book.forget_told()?;
             self.is_told = false;

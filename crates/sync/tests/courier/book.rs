@@ -5,7 +5,7 @@ use std::{
     rc::Rc,
 };
 
-use model::{Carried, Change, DeviceId, Entry, EntryId, Sha256};
+use model::{Carried, Change, DeviceId, Entry, EntryId, InspectionId, Sha256};
 use serde_json::{Value, json};
 use sync::{Awaited, Book, Issued, Kind, OwnReport, State};
 
@@ -28,6 +28,8 @@ pub struct Filed {
 pub struct Notebook {
     pub device: DeviceId,
     pub token: String,
+    /// What is written is of it.
+    pub inspection: InspectionId,
     pub entries: BTreeMap<EntryId, Carried>,
     pub blobs: BTreeMap<Sha256, Rc<Vec<u8>>>,
     pub reports: BTreeMap<Sha256, Filed>,
@@ -52,6 +54,7 @@ impl Notebook {
         Self {
             token: token_of(&device),
             device,
+            inspection: "inspection-1".parse().unwrap(),
             entries: BTreeMap::new(),
             blobs: BTreeMap::new(),
             reports: BTreeMap::new(),
@@ -75,7 +78,7 @@ impl Notebook {
         let id = EntryId { device: self.device.clone(), seq };
         let entry = Carried::whole(Entry {
             id: id.clone(),
-            inspection: "inspection-1".parse().unwrap(),
+            inspection: self.inspection.clone(),
             path: path.to_owned(),
             value,
             replaces: Vec::new(),

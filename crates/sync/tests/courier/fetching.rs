@@ -1,6 +1,8 @@
 //! What others have and this device lacks.
 
-use sync::{Answered, Courier, Next, PIECE_BYTES};
+use std::collections::BTreeSet;
+
+use sync::{Answered, Courier, Fetches, Next, PIECE_BYTES};
 
 use crate::{book::Notebook, desk::Desk};
 
@@ -131,4 +133,42 @@ fn a_colleagues_report_is_fetched_once_and_is_as_the_office_has_it() {
     }
     desk.carry();
     assert_eq!(desk.book.reports.len(), 3);
+}
+
+/// A phone with little room, or a signal that is paid for by its bytes.
+#[test]
+fn where_only_what_is_asked_for_is_fetched_the_rest_stays_at_the_office() {
+    let mut desk = Desk::set_up();
+    let mut report = None;
+    desk.told_by_tomas(|book| {
+        book.photograph(vec![1; 10]);
+        book.inspection = "inspection-2".parse().unwrap();
+        book.photograph(vec![2; 10]);
+        book.photograph(vec![3; 10]);
+        report = Some(book.seal(b"a report"));
+    });
+    desk.book.state.fetches = Fetches::Asked(BTreeSet::new());
+    let asked = desk.carry();
+    assert_eq!(asked.iter().filter(|one| one.starts_with("GET ")).count(), 1, "the report: {asked:?}");
+    assert!(desk.book.reports.contains_key(&report.unwrap()) && desk.book.blobs.is_empty());
+    assert_eq!((desk.waiting().awaited, desk.waiting().left), (0, 3));
+
+    desk.book.state.fetch(&"inspection-2".parse().unwrap());
+    assert_eq!((desk.waiting().awaited, desk.waiting().left), (2, 1));
+    desk.carry();
+    assert_eq!((desk.book.blobs.len(), desk.waiting().left), (2, 1));
+
+    // What is taken of it later comes by itself, also from an office that begins again.
+    desk.office.epoch = "epoch-2".to_owned();
+    desk.told_by_tomas(|book| {
+        *book = Notebook::new("device-third");
+        book.inspection = "inspection-2".parse().unwrap();
+        book.photograph(vec![4; 10]);
+    });
+    desk.courier = Courier::new();
+    desk.carry();
+    assert_eq!((desk.book.blobs.len(), desk.waiting().left), (3, 1));
+    desk.book.state.fetches = Fetches::All;
+    desk.carry();
+    assert_eq!((desk.book.blobs.len(), desk.waiting().left), (4, 0));
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use model::{EntryId, Sha256};
 use proptest::sample::Index;
 use sync::{
-    Answered, Book as _, Courier, Errand, Halt, Method, Next, PIECE_BYTES, Waiting, content_digest, named_blob,
+    Answered, Book as _, Courier, Errand, Fetches, Halt, Method, Next, PIECE_BYTES, Waiting, content_digest, named_blob,
 };
 
 use crate::{book::Notebook, desk::brief, office::Office, paper};
@@ -45,10 +45,14 @@ pub enum Step {
     Withdraw(usize, Index),
     Carry(usize, Vec<Luck>),
     Reopen(usize),
+    /// It fetches nothing from now on unless somebody asks.
+    FetchNothing(usize),
     BackUp(usize),
     PutBack(Index),
     CopyOffice,
-    LoseOffice { is_copied: bool },
+    LoseOffice {
+        is_copied: bool,
+    },
     LosePieces,
 }
 
@@ -140,6 +144,7 @@ impl Firm {
                 }
             }
             Step::Reopen(at) => self.device(at).courier = Courier::new(),
+            Step::FetchNothing(at) => self.device(at).book.state.fetches = Fetches::Asked(BTreeSet::new()),
             Step::BackUp(at) => {
                 let at = at % self.devices.len();
                 self.copies.push((at, self.devices[at].book.clone()));
@@ -261,6 +266,7 @@ impl Firm {
     pub fn settle(&mut self) {
         self.office.is_stamped = true;
         for at in 0..self.devices.len() {
+            self.devices[at].book.state.fetches = Fetches::All;
             // Whatever a courier has been through, it comes to its end; where it halted, a person looked.
             self.finish(at);
         }

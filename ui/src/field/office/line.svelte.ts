@@ -70,6 +70,18 @@ class Line {
     return (await app.ask({ op: "office_answered", errand, status: answered.status }, { bytes: answered.bytes })).answer;
   }
 
+  /** All that colleagues took comes here, or what somebody asks for. */
+  async fetchColleagues(all: boolean): Promise<void> {
+    this.view = (await app.try({ op: "fetch_colleagues", all }))?.answer ?? this.view;
+    this.hurry();
+  }
+
+  /** What was taken of an inspection comes here from now on. */
+  async fetch(inspection: string): Promise<void> {
+    this.view = (await app.try({ op: "fetch", inspection }))?.answer ?? this.view;
+    this.hurry();
+  }
+
   async leave(): Promise<void> {
     clearTimeout(this.#next);
     this.view = (await app.try({ op: "leave_office" }))?.answer ?? this.view;
@@ -110,7 +122,9 @@ class Line {
         if (next.step === "ask") {
           const answered = await reach(next, bytes);
           const heard = { op: "office_heard", status: answered?.status ?? null, retry_after: answered?.retryAfter ?? null } as const;
+          const before = this.view;
           this.view = (await app.ask(heard, answered ? { bytes: answered.bytes } : {})).answer;
+          if (this.view.seen !== before?.seen || this.view.awaited < before.awaited) app.arrivals += 1;
         } else if (next.step === "wait") {
           pause = next.ms;
           await new Promise<void>((done) => {

@@ -334,10 +334,25 @@ pub struct OfficeView {
     pub blobs: usize,
     /// Sealed reports that it does not have yet.
     pub reports: usize,
-    /// Those that this device lacks.
+    /// Those that this device lacks and fetches.
     pub awaited: usize,
+    /// Those that it leaves at the office until somebody asks.
+    pub left: usize,
+    /// It fetches all that colleagues took, as it comes.
+    pub fetches_all: bool,
+    /// How much of what the office took this device has seen.
+    pub seen: u64,
     /// When all was told last, by this device's clock.
     pub told_at: Option<model::Timestamp>,
+}
+
+/// What of an inspection is at the office and not on this device.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct LeftView {
+    /// Photographs and recordings that stay there until somebody asks.
+    pub left: usize,
+    /// Those that are on their way here.
+    pub awaited: usize,
 }
 
 /// What to do next so that device and office have the same.
