@@ -113,25 +113,32 @@ fn a_phone_that_fetches_what_is_asked_for_has_the_findings_and_gets_the_pictures
     ines.be_certified("Ines Okafor-Lind", Role::Inspector, "ines");
     let inspection = text(&ines.inspect_and_seal(0)["inspection"]).to_owned();
     ines.sync();
-    let tomas = Phone::let_in(&desk, "Tomas's phone", Role::Inspector);
-    assert_eq!(tomas.ask(&json!({"op": "fetch_colleagues", "all": false}))["fetches_all"], false);
-    tomas.sync();
-    let view = tomas.ask(&json!({"op": "office"}));
+    let other = Phone::let_in(&desk, "Ines's other phone", Role::Inspector);
+    assert_eq!(other.ask(&json!({"op": "fetch_colleagues", "all": false}))["fetches_all"], false);
+    other.sync();
+    let view = other.ask(&json!({"op": "office"}));
     assert_eq!((&view["awaited"], &view["left"]), (&json!(0), &json!(2)), "{view}");
-    let read = tomas.ask(&json!({"op": "read", "inspection": inspection}));
+    let read = other.ask(&json!({"op": "read", "inspection": inspection}));
     let shot = &read["fields"]["photographs.photo-0001"];
     assert!(shot.is_object(), "what was found is here");
     let picture = json!({"op": "picture", "sha256": shot["sha256"], "small": true});
-    assert!(tomas.try_call(&picture, &[]).is_err(), "its picture is not");
+    assert!(other.try_call(&picture, &[]).is_err(), "its picture is not");
+    other.be_certified("Ines Okafor-Lind", Role::Inspector, "ines-other");
+    let fault = other
+        .try_call(&json!({"op": "seal", "inspection": inspection, "passphrase": PASSPHRASE}), &[])
+        .map(|_| ())
+        .unwrap_err();
+    assert_eq!(fault.code, "photographs-missing", "{}", fault.message);
+    assert!(fault.hint.unwrap().contains("fetch them from the inspection's first screen"));
     let left = json!({"op": "left", "inspection": inspection});
-    assert_eq!(tomas.ask(&left), json!({"left": 2, "awaited": 0}));
+    assert_eq!(other.ask(&left), json!({"left": 2, "awaited": 0}));
 
-    tomas.ask(&json!({"op": "fetch", "inspection": inspection}));
-    assert_eq!(tomas.ask(&left), json!({"left": 0, "awaited": 2}));
-    tomas.sync();
-    assert_eq!(tomas.ask(&left), json!({"left": 0, "awaited": 0}));
-    assert!(!tomas.call(&picture, &[]).bytes.unwrap().is_empty());
-    assert_eq!(tomas.ask(&json!({"op": "fetch_colleagues", "all": true}))["fetches_all"], true);
+    other.ask(&json!({"op": "fetch", "inspection": inspection}));
+    assert_eq!(other.ask(&left), json!({"left": 0, "awaited": 2}));
+    other.sync();
+    assert_eq!(other.ask(&left), json!({"left": 0, "awaited": 0}));
+    assert!(!other.call(&picture, &[]).bytes.unwrap().is_empty());
+    assert_eq!(other.ask(&json!({"op": "fetch_colleagues", "all": true}))["fetches_all"], true);
 }
 
 #[test]

@@ -115,6 +115,11 @@ impl Explained for DoorError {
         match self {
             Self::World(error) => error.hint(),
             Self::Firm(error) => error.hint(),
+            // Here there is no folder into which a person could copy them.
+            Self::Seal(error) if error.code() == "photographs-missing" => Some(
+                "a colleague's device or the office has them: fetch them from the inspection's first screen, or wait until they have come"
+                    .to_owned(),
+            ),
             Self::Seal(error) => error.hint(),
             Self::Verify(error) => error.hint(),
             Self::State(error) => error.hint(),
