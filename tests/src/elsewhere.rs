@@ -104,7 +104,34 @@ impl PostgreSql {
 
     /// The address of its database.
     pub fn address(&self) -> String {
-        format!("postgres://rimside@127.0.0.1:{}/postgres", self.port)
+        self.address_of("postgres")
+    }
+
+    fn address_of(&self, database: &str) -> String {
+        format!("postgres://rimside@127.0.0.1:{}/{database}", self.port)
+    }
+
+    /// Makes a database without tables, and gives its address.
+    ///
+    /// # Errors
+    /// It has one of this name.
+    pub fn make_database(&self, name: &str) -> Result<String> {
+        self.run_sql(&self.address(), &format!("CREATE DATABASE {name}"))?;
+        Ok(self.address_of(name))
+    }
+
+    /// What comes of a statement, a row a line.
+    ///
+    /// # Errors
+    /// The database does not do it.
+    pub fn run_sql(&self, address: &str, sql: &str) -> Result<String> {
+        let mut psql = self.program("psql")?;
+        let plain = ["-X", "-A", "-t", "-v", "ON_ERROR_STOP=1", "-c"];
+        let told = psql.stdout(Stdio::piped()).args(plain).args([sql, address]).output()?;
+        if !told.status.success() {
+            bail!("{sql}: {}", String::from_utf8_lossy(&told.stderr));
+        }
+        Ok(String::from_utf8(told.stdout)?)
     }
 
     /// One of its programs, as whoever it runs as.

@@ -57,7 +57,7 @@ fn a_database_of_a_later_form_is_left_alone() {
     let place = Place::start();
     let address = place.fresh_database();
     drop(PostgresRows::connect(&address).unwrap());
-    place.run_sql(&address, "INSERT INTO office_form (form) VALUES (99)");
+    place.postgresql.run_sql(&address, "INSERT INTO office_form (form) VALUES (99)").unwrap();
     let error = PostgresRows::connect(&address).unwrap_err().to_string();
     assert!(error.contains("form 99"), "{error}");
 }

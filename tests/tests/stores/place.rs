@@ -26,27 +26,8 @@ impl Place {
 
     /// The address of a database without tables.
     pub fn fresh_database(&self) -> String {
-        let name = format!("office{}", self.databases.fetch_add(1, Ordering::Relaxed));
-        self.run_sql(&self.postgresql.address(), &format!("CREATE DATABASE {name}"));
-        let address = self.postgresql.address();
-        format!("{}/{name}", address.strip_suffix("/postgres").unwrap())
-    }
-
-    pub fn run_sql(&self, address: &str, sql: &str) -> String {
-        let mut psql = self.postgresql.program("psql").unwrap();
-        let told = psql.stdout(std::process::Stdio::piped()).args([
-            "-X",
-            "-A",
-            "-t",
-            "-v",
-            "ON_ERROR_STOP=1",
-            "-c",
-            sql,
-            address,
-        ]);
-        let told = told.output().unwrap();
-        assert!(told.status.success(), "{}", String::from_utf8_lossy(&told.stderr));
-        String::from_utf8(told.stdout).unwrap()
+        let number = self.databases.fetch_add(1, Ordering::Relaxed);
+        self.postgresql.make_database(&format!("office{number}")).unwrap()
     }
 
     pub fn objects(&self, place: &str) -> Objects {

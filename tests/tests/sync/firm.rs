@@ -22,14 +22,14 @@ use rand_chacha::ChaCha8Rng;
 use rand_core::{Rng as _, SeedableRng as _};
 use seal::{certificate::Role, key::PrivateKey};
 use serde_json::{Value, json};
-use server::{
-    Devices as _, EntryRows as _, FirmId, FolderBlobs, FolderShelf, LogKeeper, Office, OfficeWorld, Shelf as _,
-    SqliteRows, digest_token, papers::ROOT, routes,
-};
+use server::{AllRows, FirmId, LogKeeper, Office, OfficeWorld, digest_token, papers::ROOT, routes};
 use sync::{Answered, Book as _, Courier, Errand, MOST_ASKED_BYTES, Method, Next, PIECE_BYTES};
 use tower::ServiceExt as _;
 
-use crate::reports::{COUNT, POOL, put};
+use crate::{
+    kept::{Kept, Opened},
+    reports::{COUNT, POOL, put},
+};
 
 const FIRM: &str = "harbour-vale";
 pub const INSPECTIONS: [&str; 3] = ["inspection-1", "inspection-2", "inspection-3"];
@@ -133,9 +133,10 @@ pub struct Link {
 
 pub struct Firm {
     folder: tempfile::TempDir,
+    kept: Kept,
     pub chance: Chance,
     pub devices: Vec<Device>,
-    pub rows: Arc<SqliteRows>,
+    pub rows: Arc<dyn AllRows>,
     routes: Router,
     /// Requests that were thought lost, with their tokens.
     late: Vec<(Errand, String)>,
@@ -158,17 +159,16 @@ fn fast_folder() -> tempfile::TempDir {
     if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() }.unwrap()
 }
 
-fn serve(folder: &Path, chance: &Chance) -> (Arc<SqliteRows>, Router) {
-    let rows = Arc::new(SqliteRows::open(&folder.join("office.sqlite")).unwrap());
-    let shelf = Arc::new(FolderShelf::open(&folder.join("public")).unwrap());
+fn serve(kept: &Kept, chance: &Chance) -> (Arc<dyn AllRows>, Router) {
+    let Opened { rows, shelf, blobs } = kept.open();
     shelf.put(&firm(), ROOT, POOL.root.as_bytes()).unwrap();
     let key = PrivateKey::from_seed(&[7; 32]);
-    let (kept, shown) = (Arc::clone(&rows) as _, Arc::clone(&shelf) as _);
-    let keeper = LogKeeper::open(kept, shown, firm(), "log.harbour-vale.example", key).unwrap();
+    let keeper =
+        LogKeeper::open(Arc::clone(&rows) as _, Arc::clone(&shelf), firm(), "log.harbour-vale.example", key).unwrap();
     let office = Office {
         rows: Arc::clone(&rows) as _,
         shelf,
-        blobs: Arc::new(FolderBlobs::open(&folder.join("blobs")).unwrap()),
+        blobs,
         logs: BTreeMap::from([(firm(), Mutex::new(keeper))]),
         pages: None,
         stamps: true,
@@ -179,13 +179,26 @@ fn serve(folder: &Path, chance: &Chance) -> (Arc<SqliteRows>, Router) {
 }
 
 impl Firm {
+    /// A firm whose office keeps what it has in a folder of its own.
     pub fn begin(seed: u64, devices: usize) -> Self {
-        let (folder, chance) = (fast_folder(), Chance::new(seed));
-        let (rows, routes) = serve(folder.path(), &chance);
+        let folder = fast_folder();
+        let kept = Kept::Here(folder.path().to_owned());
+        Self::begin_at(seed, devices, (folder, kept))
+    }
+
+    /// A firm whose office keeps what it has elsewhere.
+    pub fn begin_elsewhere(seed: u64, devices: usize, kept: Kept) -> Self {
+        Self::begin_at(seed, devices, (fast_folder(), kept))
+    }
+
+    fn begin_at(seed: u64, devices: usize, (folder, kept): (tempfile::TempDir, Kept)) -> Self {
+        let chance = Chance::new(seed);
+        let (rows, routes) = serve(&kept, &chance);
         let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
         let mut firm = Self {
             devices: Vec::new(),
             folder,
+            kept,
             chance,
             rows,
             routes,
@@ -301,7 +314,7 @@ impl Firm {
 
     /// The office's program ends and begins again with what is on the disk.
     pub fn restart_office(&mut self) {
-        (self.rows, self.routes) = serve(self.folder.path(), &self.chance);
+        (self.rows, self.routes) = serve(&self.kept, &self.chance);
     }
 
     /// Where the office lies.
@@ -311,7 +324,8 @@ impl Firm {
 
     /// The office is gone, and another one, made of a copy, stands in its place.
     pub fn replace_office(&mut self, restored: &Path) {
-        (self.rows, self.routes) = serve(restored, &self.chance);
+        self.kept = Kept::Here(restored.to_owned());
+        self.restart_office();
         // It begins anew: what it had since the copy, devices tell it again.
         self.known.clear();
     }

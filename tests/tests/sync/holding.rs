@@ -5,7 +5,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use api::door::OfficeBook;
 use model::Sha256;
 use serde_json::Value;
-use server::{EntryRows as _, ReportRows as _};
 use sync::Book as _;
 
 use crate::{

@@ -4,17 +4,26 @@
 mod drill;
 mod firm;
 mod holding;
+mod kept;
 mod reports;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use firm::{Firm, Link};
+use kept::Kept;
+use rimside_tests::elsewhere::{ObjectStore, PostgreSql};
 
 /// So many histories; each is its seed, so that one that fails can be looked at alone.
 const HISTORIES: u64 = 10_000;
+/// So many of them over stores that answer in milliseconds and not at once.
+const ELSEWHERE: u64 = 40;
 
-fn live(seed: u64) -> usize {
-    let mut firm = Firm::begin(seed, 2 + (seed % 3) as usize);
+/// How many devices a history has.
+const fn devices(seed: u64) -> usize {
+    2 + (seed % 3) as usize
+}
+
+fn live(mut firm: Firm, seed: u64) -> usize {
     let chance = firm.chance.clone();
     let link = Link {
         lost_before: chance.below(40),
@@ -59,7 +68,7 @@ fn whatever_happens_everybody_ends_with_the_same() {
                         if only.is_some_and(|only| only != seed) {
                             continue;
                         }
-                        match catch_unwind(AssertUnwindSafe(|| live(seed))) {
+                        match catch_unwind(AssertUnwindSafe(|| live(Firm::begin(seed, devices(seed)), seed))) {
                             Ok(found) => forks += usize::from(found > 0),
                             Err(_) => failed.push(seed),
                         }
@@ -80,6 +89,20 @@ fn whatever_happens_everybody_ends_with_the_same() {
     assert!(failed.is_empty(), "histories {failed:?} failed: RIMSIDE_HISTORY=<number> looks at one");
     // What is never tried is not shown to work.
     assert!(only.is_some() || forks > 200, "only {forks} histories had a fork");
+}
+
+/// The same histories over a PostgreSQL and a store of objects that speaks S3, both real.
+#[test]
+fn so_they_do_where_the_office_keeps_all_of_it_elsewhere() {
+    let (postgresql, objects) = (PostgreSql::start().unwrap(), ObjectStore::start().unwrap());
+    let mut forks = 0;
+    for seed in 0..ELSEWHERE {
+        let place = format!("history{seed}");
+        let database = postgresql.make_database(&place).unwrap();
+        let kept = Kept::Elsewhere { database, endpoint: objects.endpoint(), place };
+        forks += live(Firm::begin_elsewhere(seed, devices(seed), kept), seed);
+    }
+    assert!(forks > 0, "no history had a fork");
 }
 
 /// What a sync costs on a link that is paid by the byte. Bodies are counted; headers come besides.
