@@ -10,11 +10,11 @@ names!(
     /// A stage of wear that the inspector knows a photograph to show.
     ReferenceStage {
         /// As new.
-        Start = "start",
+        Start = "as new",
         /// Part-worn.
-        Middle = "middle",
+        Middle = "part-worn",
         /// At its end.
-        End = "end",
+        End = "spent",
     }
 );
 

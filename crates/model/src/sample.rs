@@ -53,7 +53,7 @@ pub fn drive() -> MeasuredDrive {
     test.seen().and_then(|test| test.drives.first().cloned()).expect("the sample has a drive")
 }
 
-/// The sample's face, measured in its photograph: most like the references of the end.
+/// The sample's face, measured in its photograph: most like the spent references.
 ///
 /// # Panics
 /// Never: the document is tested.

@@ -101,7 +101,7 @@ fn the_pages_show_what_was_recorded_and_measured() {
         "not told from noise",
         "Measured in its photograph",
         "58.0 ± 0.5 % of the area stands out at 2.4 mm",
-        "most like the inspector's references of the end",
+        "most like the inspector's references: spent",
     ] {
         assert!(text.contains(words), "{words} is lacking");
     }

@@ -23,9 +23,9 @@ export const RecordingKind = {
   sound: "sound",
 } as const;
 export const ReferenceStage = {
-  start: "start",
-  middle: "middle",
-  end: "end",
+  start: "as new",
+  middle: "part-worn",
+  end: "spent",
 } as const;
 export const OdometerUnit = {
   km: "km",

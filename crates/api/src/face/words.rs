@@ -31,7 +31,7 @@ pub(crate) fn figures(face: &MeasuredFace) -> Vec<String> {
     let (pattern, quality) = (&face.seen.pattern, &face.seen.quality);
     if let Some(proposal) = &face.proposal {
         lines.push(match proposal.stage {
-            Some(stage) => format!("most like the references of the stage: {}", stage.words()),
+            Some(stage) => format!("most like the inspector's references: {}", stage.words()),
             None => "unlike any reference".to_owned(),
         });
         let parts = ReferenceStage::ALL.iter().zip(proposal.distances).zip(proposal.colour_distances);

@@ -38,7 +38,7 @@ pub struct ReferenceSet {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ReferenceError {
     /// A stage with too few.
-    #[error("there are {got} references of the stage {}, expected at least 2 of each", stage.words())]
+    #[error("there are {got} references that show a face {}, expected at least 2 of each stage", stage.words())]
     TooFew {
         /// The stage.
         stage: ReferenceStage,

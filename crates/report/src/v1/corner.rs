@@ -217,7 +217,7 @@ fn measured_words((id, measured): (&model::Label, &MeasuredFace)) -> String {
     );
     if let Some(proposal) = &measured.proposal {
         text += &match proposal.stage {
-            Some(stage) => format!("\nmost like the inspector's references of the {}", stage.words()),
+            Some(stage) => format!("\nmost like the inspector's references: {}", stage.words()),
             None => "\nunlike any of the inspector's references".to_owned(),
         };
         let distances: Vec<String> = ReferenceStage::ALL
