@@ -168,7 +168,7 @@ test("a buyer with a link reads the report, what it is worth, and that it was ta
   await buyer.context.setOffline(false);
 
   // Taken back: the next look says so, with the reason.
-  await phone.locator("summary", { hasText: "This report does not stand any more" }).click();
+  await phone.locator("summary", { hasText: "Withdraw or supersede this report" }).click();
   await phone.getByLabel("Why, for whoever relied on it").fill("the discs of another car were weighed");
   await phone.getByLabel("Passphrase", { exact: true }).fill(PASSPHRASE);
   await phone.getByRole("button", { name: "Sign that it does not stand" }).click();

@@ -141,7 +141,7 @@ test("a ring is marked with the finger and with the keyboard, and measured", asy
   const other = join(visit, "photographs/rear-left-inner-face.jpg");
   await page.getByLabel("From the device: inner face, rear left").setInputFiles([file, other]);
   await page.getByRole("img", { name: "inner face, rear left" }).nth(1).waitFor();
-  await page.getByRole("button", { name: "Take away: inner face, rear left" }).nth(1).click();
+  await page.getByRole("button", { name: "Remove: inner face, rear left" }).nth(1).click();
   await page.getByRole("img", { name: "inner face, rear left" }).nth(1).waitFor({ state: "detached" });
   await page.getByRole("button", { name: "Measure the ring: inner face, rear left" }).click();
   const dialog = page.getByRole("dialog", { name: "Mark the friction ring" });
@@ -181,7 +181,7 @@ test("a ring is marked with the finger and with the keyboard, and measured", asy
   await page.getByText("Kept as a reference.").waitFor();
   await page.goto(`${host.url}index.html#/settings`);
   await page.getByText("expected at least 2 of each").waitFor();
-  await page.getByRole("button", { name: /Take away: end, kept on/ }).click();
+  await page.getByRole("button", { name: /Remove: spent, kept on/ }).click();
   await page.getByText("None are kept.").waitFor();
   assert.deepEqual(complaints, []);
   await context.close();

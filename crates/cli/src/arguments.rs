@@ -58,7 +58,7 @@ pub enum Command {
         after_help = "Example:\n  rimside certify --firm firm --id ines --name \"Ines Okafor-Lind\" --role inspector"
     )]
     Certify(Certify),
-    /// Revoke a person's certificate: nothing signed with its key counts any longer.
+    /// Revoke a person's certificate: what its key signed then counts only where a receipt or a timestamp proves an earlier time.
     #[command(after_help = "Example:\n  rimside revoke --firm firm --id ines --reason key-compromised")]
     Revoke(Revoke),
     /// Say what an inspection comes to. Writes nothing.
@@ -296,7 +296,7 @@ pub struct State {
     /// The inspector's sealed report that it rests on; it travels inside, unaltered.
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
-    /// Rest on a report that does not stand; page 1 says how it was found.
+    /// Rest on a report that is not found genuine, or does not stand any more; page 1 says how it was found.
     #[arg(long, requires = "report")]
     pub although_unsound: bool,
     #[command(flatten)]

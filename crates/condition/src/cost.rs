@@ -5,13 +5,17 @@ mod scope;
 
 use model::{
     Axle, CornerName, CornerReckoning, CostReckoning, CostRow, Decimal, Inspection, PadName, PerCorner, PriceBasis,
-    PriceItem, PriceLine, Stage,
+    PriceItem, PriceLine,
 };
 
-use crate::{life::Lives, mark::find_used_up, stage::may_be_at_mark};
+use crate::{
+    life::Lives,
+    renewal::{find_pad_due, is_disc_due},
+    stage::may_be_at_mark,
+};
 
 /// The rule by which something is due, as the report prints it. It is the project's own.
-const RULE: &str = "Counted as due now: an axle's discs with their fixings where either disc is at the end of its life; its pads, wear leads and labour then too, or where a lining is at or under its renewal mark, or was not measured and its wear lead is worn through.";
+const RULE: &str = "Counted as due now: an axle's discs with their fixings where either disc is at the end of its life, or cracked through or from a hole to its edge; its pads, wear leads and labour then too, or where a lining is at or under its renewal mark, crumbles, or was not measured and its wear lead is worn through.";
 
 /// The rows of the price basis, which of them the findings call for now, and their sums; nothing without a basis.
 ///
@@ -33,7 +37,12 @@ pub fn reckon(inspection: &Inspection, corners: &PerCorner<CornerReckoning>, liv
         due_now,
         all: sum(basis, rows.iter()),
         alternatives: scope::list(basis, &rows),
-        against_asking: ahead::hold_against_asking(inspection, basis, due_now, &expected),
+        against_asking: ahead::hold_against_asking(
+            inspection,
+            basis,
+            (due_now, is_anything_due(inspection, corners)),
+            &expected,
+        ),
         expected,
         remarks,
         rows,
@@ -63,9 +72,9 @@ impl Due {
 
 fn due(inspection: &Inspection, corners: &PerCorner<CornerReckoning>, axle: Axle) -> Due {
     let on_axle = || corners.iter().filter(|(name, _)| name.axle() == axle);
-    let discs = on_axle().any(|(_, corner)| corner.disc_stage == Stage::EndOfLife);
-    let used_up = |name| PadName::ALL.iter().any(|&pad| find_used_up(inspection, name, pad).is_some());
-    Due { discs, pads: discs || on_axle().any(|(name, _)| used_up(name)) }
+    let discs = on_axle().any(|(name, corner)| is_disc_due(inspection, name, corner));
+    let is_pad_due = |name| PadName::ALL.iter().any(|&pad| find_pad_due(inspection, name, pad).is_some());
+    Due { discs, pads: discs || on_axle().any(|(name, _)| is_pad_due(name)) }
 }
 
 /// Whether the findings call for any renewal now.

@@ -21,6 +21,7 @@ mod life;
 mod mark;
 mod measured;
 mod number;
+mod renewal;
 mod rule;
 mod stage;
 mod warning;

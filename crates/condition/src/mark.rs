@@ -4,6 +4,7 @@ use model::{CornerName, Disc, FaceName, Inspection, Measurand, PadName, Reading,
 
 use crate::chance::HALF_WIDTH_95;
 use crate::number::beside;
+use crate::renewal::seen_pad;
 
 /// Where the maker's renewal mark of a lining is not known: common practice says 2 to 3 mm, no source. The careful end.
 const RULE_OF_THUMB_LINING_MM: f64 = 3.0;
@@ -88,10 +89,7 @@ pub fn find_used_up(inspection: &Inspection, corner: CornerName, pad: PadName) -
 
 /// Whether the wear lead of this pad was seen worn through.
 pub fn is_lead_worn_through(inspection: &Inspection, corner: CornerName, pad: PadName) -> bool {
-    let seen = inspection.corners.at(corner).seen().and_then(|seen| match pad {
-        PadName::Outer => seen.outer_pad.seen(),
-        PadName::Inner => seen.inner_pad.seen(),
-    });
+    let seen = inspection.corners.at(corner).seen().and_then(|seen| seen_pad(seen, pad));
     seen.is_some_and(|pad| pad.lead == Some(WearLead::WornThrough))
 }
 

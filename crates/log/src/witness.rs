@@ -95,7 +95,7 @@ pub enum WitnessRefusal {
     #[error("the log is not one that is watched here")]
     UnknownLog,
     /// Not the log's own head.
-    #[error("the checkpoint is not signed by the log's key")]
+    #[error("the log's head is not signed by the log's key")]
     Signature,
     /// A tree that shrinks.
     #[error("got a checkpoint over {size} entries, expected at least the old {old}")]

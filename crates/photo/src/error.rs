@@ -50,9 +50,7 @@ pub enum PhotoError {
     #[error("the HEIC file cannot be decoded ({0}): export the photograph as JPEG")]
     Heic(#[source] heifer::Error),
     /// A HEIC where it is not read, or AVIF.
-    #[error(
-        "this is a HEIC or AVIF file; set the camera to JPEG (\"most compatible\") or export the photograph as JPEG"
-    )]
+    #[error("this is a HEIC or AVIF file; set the camera to save JPEG, or export the photograph as JPEG")]
     Heif,
     /// Not a picture of a kind that is read.
     #[error("this is not a photograph: expected JPEG, PNG or WebP, got a file that begins with {begins}")]

@@ -187,16 +187,16 @@ pub enum ReceiptFault {
         origin: String,
     },
     /// The checkpoint is not signed by the log's key.
-    #[error("the checkpoint is not signed by the log's key")]
+    #[error("the log's head is not signed by the log's key")]
     CheckpointSignature,
     /// A signature under the name and id of a witness that the reader relies on does not stand.
-    #[error("the checkpoint carries a false signature of the witness `{witness}`")]
+    #[error("the log's head carries a false signature of the witness `{witness}`")]
     WitnessSignature {
         /// The witness's name.
         witness: String,
     },
     /// The proof does not lead from the entry to the checkpoint.
-    #[error("the entry is not in the tree that the checkpoint names")]
+    #[error("the entry is not under the head that is named")]
     NotIncluded,
 }
 

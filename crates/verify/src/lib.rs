@@ -39,5 +39,5 @@ pub use headline::Headline;
 pub use indication::{Indication, MainIndication};
 pub use seal::trust::Trust;
 pub use trust_texts::{TrustError, TrustTexts};
-pub use verdict::{Answer, Details, Identified, Questions, Remark, Root, SignedBy, Verdict};
+pub use verdict::{Answer, Asked, Details, Identified, Questions, Remark, Root, SignedBy, Verdict};
 pub use witness_policy::{PolicyError, WitnessPolicy};

@@ -63,14 +63,37 @@ pub struct Questions {
 }
 
 impl Questions {
-    /// Each question in words with its answer, in the order in which they are asked.
-    pub fn list_in_order(&self) -> [(&'static str, &Answer); 4] {
+    /// Each question as it is asked, in its order.
+    pub const fn list_in_order(&self) -> [Asked<'_>; 4] {
+        let (closed, open) = (["yes", "no"], ["known", "refused"]);
         [
-            ("Unchanged?", &self.unchanged),
-            ("Whose?", &self.whose),
-            ("Since when?", &self.since_when),
-            ("Does it still stand?", &self.still_stands),
+            Asked { question: "Unchanged?", states: closed, answer: &self.unchanged },
+            Asked { question: "Whose?", states: open, answer: &self.whose },
+            Asked { question: "Since when?", states: open, answer: &self.since_when },
+            Asked { question: "Does it still stand?", states: closed, answer: &self.still_stands },
         ]
+    }
+}
+
+/// A question in words, with its answer.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'a> {
+    /// The question.
+    pub question: &'static str,
+    /// The answer.
+    pub answer: &'a Answer,
+    /// What is said where it passed, and where it failed.
+    states: [&'static str; 2],
+}
+
+impl Asked<'_> {
+    /// The answer in a word or two.
+    pub const fn state(&self) -> &'static str {
+        match self.answer {
+            Answer::Passed { .. } => self.states[0],
+            Answer::Failed { .. } => self.states[1],
+            Answer::NotChecked { .. } => "not checked",
+        }
     }
 }
 

@@ -61,8 +61,8 @@ const fn meaning(headline: Headline) -> &'static str {
              or that the car is safe."
         }
         Headline::GenuineStandingNotChecked => {
-            "Nothing was altered, and it is known whose report it is. Whether it was withdrawn since is not known. It does \
-             not mean that what it says is true, or that the car is safe."
+            "Nothing was altered, and it is known whose report it is. Whether it was withdrawn since is not known. \
+             Genuine does not mean that what it says is true, or that the car is safe."
         }
         Headline::GenuineButWithdrawn => {
             "Nothing was altered, and it is known whose report it is; its firm has taken it back."
@@ -122,7 +122,7 @@ pub(crate) fn whose(whose: &Whose) -> String {
     let later = revoked_later.as_ref().map_or_else(String::new, |revocation| {
         let since = minute(revocation.since);
         let reason = revocation.reason.name();
-        format!(" The key was revoked later, on {since} ({reason}); the signature is proven to be older.")
+        format!(" The key was revoked later, on {since} ({reason}); the signature counts as older, by the time under \"Since when?\".")
     });
     format!("Signed by {person}, under the root that this check was given: {}.{later}", root.name)
 }

@@ -28,7 +28,7 @@ fn identity(sealed: &[u8]) -> ReportIdentity {
 }
 
 fn codes(verdict: &Verdict) -> [&'static str; 4] {
-    verdict.questions.list_in_order().map(|(_, answer)| answer.code().unwrap_or("-"))
+    verdict.questions.list_in_order().map(|asked| asked.answer.code().unwrap_or("-"))
 }
 
 #[test]

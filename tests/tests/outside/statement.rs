@@ -190,7 +190,7 @@ fn on_a_withdrawn_report_only_what_says_so_on_page_1_rests() {
     let sealed = dealer.state_with(&SEALED.report, "owen", true, &withdrawal).unwrap();
     assert_eq!(sealed.report_found, Some(ReportFound::Withdrawn));
     let page = read_text(&dealer.at("statement.pdf")).unwrap();
-    assert!(page.contains("The report inside this file does not stand"), "{page}");
+    assert!(page.contains("The report inside this file does not stand any more"), "{page}");
     assert!(page.contains("withdrawn by its firm"), "{page}");
     let verdict = dealer.verify(&dealer.at("statement.pdf"), &withdrawal);
     assert_eq!(verdict.headline, Headline::GenuineStandingNotChecked, "{}", verdict.because);

@@ -37,7 +37,7 @@ export const words = {
     entries: (entries: number, photographs: number) => `${entries} entries and ${photographs} photographs are stored on this device.`,
   },
   kept: { now: "stored on this device", writing: "storing …", trouble: "not stored" },
-  go: { back: "Back", next: "Next", done: "Done", cancel: "Cancel", undo: "Undo", redo: "Redo", more: "More", atHand: "At hand", remove: "Take away", add: "Add", change: "Change", close: "Close", stop: "Stop" },
+  go: { back: "Back", next: "Next", done: "Done", cancel: "Cancel", undo: "Undo", redo: "Redo", more: "More", atHand: "At hand", remove: "Remove", add: "Add", change: "Change", close: "Close", stop: "Stop" },
   begin: {
     title: "New inspection",
     vin: "Vehicle identification number",

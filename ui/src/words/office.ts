@@ -58,7 +58,7 @@ export const office = {
     close: "Close",
   },
   withdraw: {
-    title: "This report does not stand any more",
+    title: "Withdraw or supersede this report",
     intro: "The file stays what it is. The firm says that it does not stand, signed by you, in its public log: whoever checks the report reads your reason. It cannot be taken back.",
     reason: "Why, for whoever relied on it",
     instead: "The report that stands in its place",
@@ -107,6 +107,6 @@ export const office = {
   waiting: (entries: number, blobs: number, reports: number) =>
     entries + blobs + reports === 0
       ? "on its way to the office"
-      : [count(entries, "entry", "entries"), count(reports, "sealed report", "sealed reports"), count(blobs, "picture or recording", "pictures and recordings")].filter(Boolean).join(" and ") + " not at the office yet",
-  awaited: (number: number) => `${number} ${number === 1 ? "picture, recording or report" : "pictures, recordings and reports"} of colleagues still to come`,
+      : [count(entries, "entry", "entries"), count(reports, "sealed report", "sealed reports"), count(blobs, "photograph or recording", "photographs and recordings")].filter(Boolean).join(" and ") + " not at the office yet",
+  awaited: (number: number) => `${number} ${number === 1 ? "photograph, recording or report" : "photographs, recordings and reports"} of colleagues still to come`,
 };

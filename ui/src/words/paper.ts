@@ -51,13 +51,13 @@ export const keys = {
   fingerprintHint: "Readers compare this with what you give out, on your cards and your site.",
   words: "The same, to be read out",
   change: "Change the key",
-  changeHint: "A new key under the same root, after a phone was lost or shared. What the old one signed stays genuine.",
+  changeHint: "A new key under the same root. The old one is not revoked by this: what it signs still counts as yours. If somebody else may have it, revoke it too, with the saved copy: rimside revoke.",
   changeGo: "Make a new key",
   changed: "From now on the new key signs. Save a copy of the locked keys.",
   own: "Fingerprint of your key",
   root: "Save the root for readers",
   backup: "Save a copy of the locked keys",
-  backupHint: "Keep it apart from this device. Without it a lost phone means a new key.",
+  backupHint: "Keep it apart from this device. It is a firm's folder for the rimside command; the app does not take it in. Without it a lost phone means a new key and, unless the office certified yours, a new root for readers to compare.",
   until: "Valid until",
   byOffice: "The firm's office certified this key. For another one ask it, under Settings, The office.",
 };
@@ -128,6 +128,6 @@ export const statement = {
   ofThis: "From this notebook",
   none: "none",
   choose: "Choose a report's file",
-  unsound: "State it even if the report does not stand: page 1 then says how it was found",
+  unsound: "State it even if the report is not found genuine or does not stand any more: page 1 then says how it was found",
   go: "Seal the statement",
 };

@@ -202,5 +202,5 @@ export const road = {
   heard: "Heard",
   antiLock: "Anti-lock",
   note: "Note",
-  voided: "The discs are cold, wet or rusty: this dab says nothing about wear. Note it as such.",
+  voided: "In this weather the discs may be cold, wet or rusty. If they are, this dab says nothing about wear: note it as such.",
 };

@@ -87,7 +87,9 @@ impl Explained for SealReportError {
             Self::Firm(error) => error.hint(),
             Self::Photographs(error) => error.hint(),
             Self::Device(error) => error.hint(),
-            Self::Role { .. } | Self::Author { .. } => Some("let whoever made it seal it, with the own key".to_owned()),
+            Self::Role { .. } | Self::Author { .. } => {
+                Some("let whoever made it seal it, with their own key".to_owned())
+            }
             Self::Canonical(_) | Self::Record(_) | Self::Seal(_) => {
                 Some("this is a fault of the program: please report it with the inspection".to_owned())
             }

@@ -37,6 +37,10 @@ pub(super) fn refused(error: &LogFolderError) -> Fault {
         LogFolderError::Witnesses(_) => {
             ("witness-refused", Some("look at the address, and at the file `witnesses` in the log's folder".to_owned()))
         }
+        LogFolderError::OtherKey | LogFolderError::Key { .. } => {
+            ("log-refused", Some("put log.pub and log.key.pem back from one copy; begin no new log".to_owned()))
+        }
+        LogFolderError::SameName { .. } => ("log-refused", Some("give another name with --new-log".to_owned())),
         _ => ("log-refused", Some("begin one with `rimside log found`, or name its folder".to_owned())),
     };
     Fault { code, message: error.to_string(), hint }

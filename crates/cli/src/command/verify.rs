@@ -1,6 +1,6 @@
 use std::fmt::Write as _;
 
-use api::{Fault, Headline, TrustRequest, Verdict, VerifyRequest, verify::Answer as Found, verify_report};
+use api::{Fault, Headline, TrustRequest, Verdict, VerifyRequest, verify_report};
 
 use super::WORLD;
 use crate::{
@@ -48,13 +48,8 @@ fn exit_code(headline: Headline, require_standing: bool) -> u8 {
 
 fn describe(verdict: &Verdict) -> String {
     let mut text = format!("{}\n{}\n\n{}\n\n", verdict.title, verdict.because, verdict.meaning);
-    for (question, answer) in verdict.questions.list_in_order() {
-        let state = match answer {
-            Found::Passed { .. } => "yes",
-            Found::Failed { .. } => "no",
-            Found::NotChecked { .. } => "not checked",
-        };
-        let _ = writeln!(text, "{question:<21} {state:<12} {}", answer.sentence());
+    for asked in verdict.questions.list_in_order() {
+        let _ = writeln!(text, "{:<21} {:<12} {}", asked.question, asked.state(), asked.answer.sentence());
     }
     if let Some(states) = &verdict.states {
         let _ = writeln!(text, "\n{states}");

@@ -80,7 +80,7 @@ fn discs(findings: &Findings<'_>) -> Clause {
     };
     Clause {
         text: format!(
-            "by what was seen and measured no disc is at the end of its life, the most worn being the {} ({what} {}){not_judged}",
+            "by its wear, as far as it was seen and measured, no disc is at the end of its life, the most worn being the {} ({what} {}){not_judged}",
             name.words(),
             share(figure)
         ),
@@ -226,7 +226,7 @@ fn money(findings: &Findings<'_>) -> Sentence {
         format!("What is due now costs {due} with tax {by}{lacking}; everything on the price list would cost {all}.")
     } else {
         format!(
-            "Nothing that was found calls for renewal now; everything on the price list would cost {all} with tax {by}."
+            "By what was found, no disc and no pad is due for renewal now; everything on the price list would cost {all} with tax {by}."
         )
     };
     let next = life::find_next_to_end(findings).map_or_else(String::new, |words| format!(" {words}"));

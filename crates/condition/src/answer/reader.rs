@@ -1,12 +1,12 @@
 //! What the answer means for each of its readers.
 
-use model::{Cause, CornerName, Evidence, Sentence, Stage};
+use model::{Cause, CornerName, Evidence, Sentence};
 
 use super::phrase::{carriers, list};
 use super::{Findings, cause};
 use crate::disc_part::{WHOLE, part_of};
-use crate::mark::find_used_up;
 use crate::number::chance_percent;
+use crate::renewal::{find_pad_due, is_disc_due};
 
 fn sentence(text: String, evidence: Vec<Evidence>) -> Sentence {
     Sentence { text, evidence }
@@ -16,9 +16,9 @@ fn words(names: &[CornerName]) -> String {
     list(&names.iter().map(|name| name.words().to_owned()).collect::<Vec<_>>())
 }
 
-fn spent(findings: &Findings<'_>) -> Vec<CornerName> {
-    let is_spent = |name: &CornerName| findings.corners.at(*name).disc_stage == Stage::EndOfLife;
-    CornerName::ALL.iter().copied().filter(is_spent).collect()
+fn due(findings: &Findings<'_>) -> Vec<CornerName> {
+    let is_due = |name: &CornerName| is_disc_due(findings.inspection, *name, findings.corners.at(*name));
+    CornerName::ALL.iter().copied().filter(is_due).collect()
 }
 
 fn evidence_at(findings: &Findings<'_>, names: &[CornerName]) -> Vec<Evidence> {
@@ -38,15 +38,15 @@ pub fn to_buyer(findings: &Findings<'_>) -> Vec<Sentence> {
             findings.warnings.iter().flat_map(|warning| warning.evidence.clone()).collect(),
         ));
     }
-    let spent = spent(findings);
-    if !spent.is_empty() {
+    let due = due(findings);
+    if !due.is_empty() {
         said.push(sentence(
             format!(
                 "Count the renewal of the {} {} into the price, or ask for it before the sale; discs are renewed axle by axle as a rule.",
-                words(&spent),
-                plural_disc(&spent)
+                words(&due),
+                plural_disc(&due)
             ),
-            evidence_at(findings, &spent),
+            evidence_at(findings, &due),
         ));
     }
     said.extend(findings.cost.into_iter().flat_map(|cost| cost.against_asking.iter().cloned()));
@@ -78,7 +78,7 @@ pub fn to_buyer(findings: &Findings<'_>) -> Vec<Sentence> {
     }
     if said.is_empty() {
         said.push(sentence(
-            "Nothing that was found calls for a lower price; what was not inspected stays open.".to_owned(),
+            "No disc was found due for renewal. What else was found, and what was not inspected, is to be weighed against the price.".to_owned(),
             vec![Evidence::Missing { what: "what was not inspected".to_owned() }],
         ));
     }
@@ -91,16 +91,16 @@ pub fn to_seller(findings: &Findings<'_>) -> Vec<Sentence> {
         "Carbon-ceramic discs are wear parts: they have a mark at which they are renewed, and no distance that holds for every car.".to_owned(),
         CornerName::ALL.iter().map(|&corner| Evidence::Mark { corner }).collect(),
     )];
-    let spent = spent(findings);
-    if !spent.is_empty() {
+    let due = due(findings);
+    if !due.is_empty() {
         said.push(sentence(
             format!(
                 "Who offers the car as it stands should say in writing that the {} {} {} to be renewed.",
-                words(&spent),
-                plural_disc(&spent),
-                if spent.len() == 1 { "is" } else { "are" }
+                words(&due),
+                plural_disc(&due),
+                if due.len() == 1 { "is" } else { "are" }
             ),
-            evidence_at(findings, &spent),
+            evidence_at(findings, &due),
         ));
     }
     let unsure = findings.corners.iter().flat_map(|(name, corner)| {
@@ -127,12 +127,12 @@ pub fn to_workshop(findings: &Findings<'_>) -> Vec<Sentence> {
     let mut said = Vec::new();
     for (name, corner) in findings.corners.iter() {
         let mut work = Vec::new();
-        if corner.disc_stage == Stage::EndOfLife {
+        if is_disc_due(findings.inspection, name, corner) {
             work.push("renew the disc, with the axle's other one, by the maker's procedure".to_owned());
         }
         for &pad in model::PadName::ALL {
-            if find_used_up(findings.inspection, name, pad).is_some() {
-                work.push(format!("renew the pads of the axle (the {} one is at its mark)", pad.words()));
+            if let Some(due) = find_pad_due(findings.inspection, name, pad) {
+                work.push(format!("renew the pads of the axle (the {} one {})", pad.words(), due.words()));
             }
         }
         if let Some(one) = cause::find_likely(corner) {

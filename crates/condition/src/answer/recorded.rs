@@ -58,7 +58,7 @@ fn anti_lock(test: &RoadTest) -> Option<Sentence> {
     } else if was_not && is_recorded {
         "The anti-lock was told not to have been reached; a recorded braking shows it at work."
     } else if is_felt && is_recorded {
-        "That the anti-lock worked was felt and is recorded: at the hardest stop the tyres were the limit and not the brakes."
+        "That the anti-lock worked was felt and is recorded: in that braking a tyre reached the limit of its grip. That judges no brake."
     } else {
         return None;
     };

@@ -78,7 +78,7 @@ fn row(
 pub fn hold_against_asking(
     inspection: &Inspection,
     basis: &PriceBasis,
-    due_now: Decimal,
+    (due_now, is_anything_due): (Decimal, bool),
     expected: &[ExpectedCost],
 ) -> Vec<Sentence> {
     let Some(asking) = inspection.use_ahead.as_ref().and_then(|ahead| ahead.asking_price.as_ref()) else {
@@ -101,8 +101,10 @@ pub fn hold_against_asking(
         return Vec::new();
     }
     let asked = format!("{code}\u{A0}{}", grouped(asking.amount));
-    let mut text = if due_now.is_zero() {
-        format!("Nothing that was found calls for renewal now, beside the {asked} asked for the car.")
+    let mut text = if !is_anything_due {
+        format!("By what was found, no disc and no pad is due for renewal now, beside the {asked} asked for the car.")
+    } else if due_now.is_zero() {
+        format!("What is due now has no price here, so it is not held against the {asked} asked for the car.")
     } else {
         format!(
             "What is due now, {code}\u{A0}{}, is {} % of the {asked} asked for the car.",

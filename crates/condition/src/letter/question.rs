@@ -115,7 +115,7 @@ fn list_questions(request: &LetterRequest) -> Vec<LetterQuestion> {
     ask(
         QuestionAbout::Linings,
         "How thick are the linings now at their thinnest, inner and outer, on each axle?".to_owned(),
-        "Pads are renewed at the maker's mark; under 1.5 mm a car fails its test in some countries (UK MOT inspection manual 2012 §3.5; not checked at the source).".to_owned(),
+        "Pads are renewed at the maker's mark; under 1.5 mm a car fails its test in the United Kingdom, as its inspection manual of 2012 is quoted (§3.5; not checked at the source).".to_owned(),
         Source::CommonPractice,
     );
     if !ceramic.is_empty() {

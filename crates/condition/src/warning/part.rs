@@ -7,6 +7,7 @@ use model::{
 
 use crate::explain::reading_of;
 use crate::mark::{UsedUp, find_thinnest, find_used_up, is_lead_worn_through};
+use crate::renewal::{crumbles, goes_too_far, seen_pad};
 
 pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
     let mut warnings = Vec::new();
@@ -31,7 +32,7 @@ fn cracks(name: CornerName, corner: &Corner) -> Vec<DriveWarning> {
         let cracks = seen.into_iter().flat_map(|seen| &seen.defects).filter(|defect| defect.kind == DefectKind::Crack);
         for crack in cracks {
             let (do_not_drive, text) = match crack.extent {
-                Some(extent @ (CrackExtent::HoleToEdge | CrackExtent::Through)) => {
+                Some(extent) if goes_too_far(extent) => {
                     (true, format!("The {} disc is cracked {} ({} face).", name.words(), extent.words(), face.words()))
                 }
                 Some(CrackExtent::FromHole) => (
@@ -42,7 +43,7 @@ fn cracks(name: CornerName, corner: &Corner) -> Vec<DriveWarning> {
                         face.words()
                     ),
                 ),
-                Some(CrackExtent::Surface) | None => continue,
+                _ => continue,
             };
             let evidence = vec![Evidence::Face { corner: name, face }];
             warnings.push(DriveWarning { do_not_drive, text, source: Source::CommonPractice, evidence });
@@ -115,11 +116,7 @@ fn wear_lead(inspection: &Inspection, name: CornerName, pad: PadName) -> Option<
 }
 
 fn crumbling(name: CornerName, which: PadName, corner: &Corner) -> Option<DriveWarning> {
-    let pad = match which {
-        PadName::Outer => corner.outer_pad.seen(),
-        PadName::Inner => corner.inner_pad.seen(),
-    };
-    (pad?.crumbling == Some(true)).then(|| DriveWarning {
+    crumbles(seen_pad(corner, which)?).then(|| DriveWarning {
         do_not_drive: false,
         text: format!(
             "The {} {} pad's lining crumbles: have it seen to before the car is driven far.",

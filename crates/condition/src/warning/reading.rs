@@ -5,6 +5,7 @@ use model::{CornerName, DriveWarning, Evidence, Inspection, PadName, Source};
 use crate::explain::{published, reading_of};
 use crate::mark::{find_thinnest, lining_mark, list_beyond};
 use crate::number::beside;
+use crate::renewal::seen_pad;
 
 /// Under this a lining fails a British roadworthiness test.
 const LEGAL_LINING_MM: f64 = 1.5;
@@ -29,11 +30,7 @@ pub fn list(inspection: &Inspection) -> Vec<DriveWarning> {
 /// A lining measured at one place only, whose other end may by its taper be under the least that the law takes.
 fn tapered(inspection: &Inspection, corner: CornerName, pad: PadName) -> Option<DriveWarning> {
     let (reading, measured) = find_thinnest(inspection, corner, pad)?;
-    let seen = inspection.corners.at(corner).seen()?;
-    let seen = match pad {
-        PadName::Outer => seen.outer_pad.seen(),
-        PadName::Inner => seen.inner_pad.seen(),
-    }?;
+    let seen = seen_pad(inspection.corners.at(corner).seen()?, pad)?;
     let taper = seen.taper_mm?.value();
     let thin_end = (measured - taper).max(0.0);
     let is_met = reading.points.len() == 1 && taper > 0.0 && measured >= LEGAL_LINING_MM && thin_end < LEGAL_LINING_MM;

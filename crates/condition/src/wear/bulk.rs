@@ -207,7 +207,7 @@ fn together(corner: CornerName, estimates: Vec<Estimate>, notes: &mut Notes) -> 
     let pairs: Vec<_> = estimates.iter().map(|estimate| (estimate.value, estimate.uncertainty)).collect();
     let combined = combine(&pairs)?;
     let mut text = format!(
-        "Bulk wear from {} measurement{}, weighted by certainty: {} %.",
+        "Wear of the whole disc from {} measurement{}, weighted by certainty: {} %.",
         pairs.len(),
         plural(pairs.len()),
         percent(combined.value, combined.uncertainty)

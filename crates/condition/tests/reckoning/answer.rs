@@ -66,7 +66,7 @@ fn where_nothing_was_seen_nothing_is_claimed() {
     let lead = lead(&reckoning);
     assert_eq!(lead[0], "How worn the discs are could not be told from what was seen and measured.");
     assert_eq!(lead[1], "The pads' linings were not measured.");
-    assert!(lead[2].starts_with("Nothing that was found calls for renewal now;"), "{}", lead[2]);
+    assert!(lead[2].starts_with("By what was found, no disc and no pad is due for renewal now;"), "{}", lead[2]);
     let limits: Vec<_> = reckoning.answer.limits.iter().map(|sentence| sentence.text.as_str()).collect();
     assert!(limits.contains(&"No road test: not insured to drive."), "{limits:#?}");
     assert!(limits.contains(&"The rear right bell and calliper: not inspected, rain."), "{limits:#?}");

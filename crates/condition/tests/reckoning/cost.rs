@@ -72,6 +72,30 @@ fn pads_alone_are_due_without_discs() {
     assert!(remarks(&cost).contains("pads alone take less"), "{}", remarks(&cost));
 }
 
+/// A disc that is cracked through is not put back, however little it is worn.
+#[test]
+fn a_broken_disc_and_a_crumbling_lining_are_due_whatever_they_measure() {
+    let crack = |extent: &str| {
+        json!([{"kind": "crack", "extent": extent, "size_mm": null, "place": {"hour": null, "zone": "full_width"},
+            "photographs": [], "note": null}])
+    };
+    for (extent, is_due) in [("surface", false), ("from_hole", false), ("hole_to_edge", true), ("through", true)] {
+        let reckoning = reckon(&[sound(), ("/corners/rear_right/seen/outer_face/seen/defects", crack(extent))]);
+        let cost = reckoning.cost.unwrap();
+        let discs = cost.rows.iter().find(|row| row.axle == Axle::Rear && row.item == PriceItem::Disc).unwrap();
+        assert_eq!(discs.due_now, is_due, "{extent}");
+        let money = &reckoning.answer.lead.last().unwrap().text;
+        assert_eq!(money.contains("What is due now costs"), is_due, "{extent}: {money}");
+        let buyer = &reckoning.answer.to_buyer;
+        assert_eq!(buyer.iter().any(|one| one.text.contains("Count the renewal of the rear right disc")), is_due);
+        let workshop = &reckoning.answer.to_workshop;
+        assert_eq!(workshop.iter().any(|one| one.text.contains("Rear right: renew the disc")), is_due, "{extent}");
+    }
+    let crumbles = cost(&[sound(), ("/corners/rear_right/seen/inner_pad/seen/crumbling", json!(true))]);
+    let due: Vec<_> = crumbles.rows.iter().filter(|row| row.due_now).map(|row| row.item).collect();
+    assert_eq!(due, [PriceItem::PadSet, PriceItem::WearLead, PriceItem::LabourHour]);
+}
+
 #[test]
 fn a_lining_within_its_uncertainty_of_the_mark_is_said_and_not_counted() {
     let lining = reading("rear-right-inner-lining", "/points/1/value");

@@ -114,5 +114,5 @@ fn where_hand_and_instrument_differ_both_are_said() {
             "adhesion": {"value": 0.9, "uncertainty": 0.03}});
     let worked = |told: &str| reckon(&[("/road_test/seen/drives", json!([drive])), (&lock, json!(told))]);
     assert!(says(&worked("not_reached"), "a recorded braking shows it at work"));
-    assert!(says(&worked("worked"), "the tyres were the limit and not the brakes"));
+    assert!(says(&worked("worked"), "a tyre reached the limit of its grip"));
 }

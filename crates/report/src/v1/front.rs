@@ -319,12 +319,12 @@ fn cost_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width
     let spans = match &subject.record.reckoning.cost {
         None => vec![
             Span::new("What it costs\n", LABEL),
-            Span::new("No price basis was given, so no cost is reckoned.", SMALL),
+            Span::new("No price list was given, so no cost is reckoned.", SMALL),
         ],
         Some(cost) => vec![
             Span::new("Due now, tax included\n", LABEL),
             Span::new(&words::money(cost.currency, cost.due_now), figure),
-            Span::new("\nAll discs and pads, tax included\n", LABEL),
+            Span::new("\nEverything on the price list, tax included\n", LABEL),
             Span::new(&words::money(cost.currency, cost.all), Style { size: 12.0, ..figure }),
         ],
     };

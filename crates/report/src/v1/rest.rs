@@ -171,7 +171,7 @@ pub(crate) fn set_cost(flow: &mut Flow<'_>, subject: &Subject<'_>) {
     let section = flow.section("What renewal costs", None);
     let record = subject.record;
     let (Some(cost), Some(basis)) = (&record.reckoning.cost, &record.inspection.prices) else {
-        flow.paragraph(section, &[Span::new("No price basis was given, so no cost is reckoned.", BODY)]);
+        flow.paragraph(section, &[Span::new("No price list was given, so no cost is reckoned.", BODY)]);
         return;
     };
     let until = basis.valid_until.map_or_else(String::new, |until| format!(", valid until {until}"));

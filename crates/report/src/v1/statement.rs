@@ -88,13 +88,18 @@ fn set_ground(flow: &mut Flow<'_>, section: NodeId, statement: &ConditionStateme
         flow.paragraph(section, &[Span::new(words, BODY_BOLD)]);
         return;
     };
-    let is_sound = matches!(report.found, ReportFound::Genuine | ReportFound::StandingNotChecked);
+    let (is_sound, head) = match report.found {
+        ReportFound::Genuine | ReportFound::StandingNotChecked => (true, "Rests on the report inside this file"),
+        ReportFound::Withdrawn | ReportFound::Superseded => {
+            (false, "The report inside this file does not stand any more")
+        }
+        ReportFound::NotConfirmed | ReportFound::Refused => {
+            (false, "The report inside this file was not found genuine")
+        }
+    };
     let tag = flow.tree.add(section, Role::Paragraph);
-    let head =
-        if is_sound { "Rests on the report inside this file" } else { "The report inside this file does not stand" };
-    let ink = if is_sound { Ink::Black } else { Ink::Rust };
     let spans = [
-        Span::new(head, Style::new(Face::Bold, 12.5, ink)),
+        Span::new(head, Style::new(Face::Bold, 12.5, Ink::Black)),
         Span::new(
             &format!(
                 "\nSigned by {}. When this statement was made, at {}, it was found {}. What it says, its inspector says; what stands below, the dealer says.",
@@ -108,7 +113,7 @@ fn set_ground(flow: &mut Flow<'_>, section: NodeId, statement: &ConditionStateme
     ];
     let text = flow.stack(&spans, WIDTH - 24.0, Some(tag));
     let mut block = Block::default();
-    let pen = Pen::solid(ink, if is_sound { 1.0 } else { 2.6 });
+    let pen = Pen::solid(Ink::Black, if is_sound { 1.0 } else { 2.6 });
     block.put(Mark::frame(Area::new(1.0, 0.0, WIDTH - 2.0, text.height + 13.0), None, Some(pen)), None);
     block.absorb(text, 12.0, 6.0);
     block.height += 15.0;

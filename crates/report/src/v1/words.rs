@@ -226,7 +226,7 @@ fn one_evidence(evidence: &Evidence, inspection: &Inspection) -> (Option<CornerN
             None => (None, format!("earlier visit {}", index + 1)),
         },
         Evidence::Odometer => (None, "odometer".into()),
-        Evidence::Prices => (None, "price basis".into()),
+        Evidence::Prices => (None, "price list".into()),
         Evidence::Missing { what } => (None, format!("not given: {what}")),
     }
 }

@@ -100,7 +100,7 @@ impl Refusal {
         StatusCode::UNPROCESSABLE_ENTITY,
         "office-without-root",
         "the office was not told the firm's root, so it cannot tell the firm's reports from others",
-        "the office shows its papers: rimside office show",
+        "ask the office to show the firm's root first: rimside office show OFFICE --firm FIRM",
     );
     pub const NOT_OURS: Self = Self::new(
         StatusCode::UNPROCESSABLE_ENTITY,

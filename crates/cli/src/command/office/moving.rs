@@ -42,7 +42,7 @@ pub fn move_office(arguments: &MoveOffice) -> Result<Answer, Fault> {
     let rows: u64 = told.rows.values().sum();
     let mut text = format!(
         "The office of {} is in {} now: {rows} rows, {} photographs, recordings and reports, {} public files, each compared; \
-         the {} entries of its log were audited there.\nWhere it was, it is only read any more; nothing was deleted.\n",
+         the {} entries of its log were audited there.\nWhere it was, it can now only be read; nothing was deleted.\n",
         told.folder, told.to, told.blobs, told.files, told.logged
     );
     text.push_str(match way {
