@@ -221,6 +221,10 @@ pub struct Courier {
     sending: Option<(Sha256, Vec<u8>)>,
     /// What came of one that is being fetched.
     fetched: BTreeMap<Sha256, Vec<u8>>,
+    /// How often one was asked for and did not come as it is.
+    missed: BTreeMap<Sha256, u32>,
+    /// What the office has and gives as something else.
+    damaged: BTreeSet<Sha256>,
     /// What the office does not have either, or this device cannot give.
     not_now: BTreeSet<Sha256>,
     /// The file of the report that is on its way.
@@ -241,6 +245,11 @@ impl Courier {
     /// A courier that asks everything from the beginning; what was told before is known from the notebook.
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// Begins again, as a while later: what could not be had is asked for once more, but not what is damaged where it lies.
+    pub fn begin_again(&mut self) {
+        *self = Self { damaged: std::mem::take(&mut self.damaged), ..Self::default() };
     }
 
     /// What waits, for a person to see.
@@ -349,6 +358,7 @@ impl Courier {
                 self.fail(draw);
                 self.pause = self.pause.map(|pause| later_ms(pause, ms, draw));
             }
+            Answered::Status(500..=599, _) if self.misses(&out) => self.fail(draw),
             Answered::Nothing | Answered::Status(408 | 425 | 429 | 500..=599, _) => self.fail(draw),
             Answered::Status(401, _) => self.halt = Some(Halt::ShutOut),
             Answered::Status(status, body) => {

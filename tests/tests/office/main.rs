@@ -133,12 +133,32 @@ fn a_phone_that_fetches_what_is_asked_for_has_the_findings_and_gets_the_pictures
     let left = json!({"op": "left", "inspection": inspection});
     assert_eq!(other.ask(&left), json!({"left": 2, "awaited": 0}));
 
+    // Being let in again keeps what the person wants to be fetched.
+    other.join("Ines's other phone", Role::Inspector);
+    assert_eq!(other.ask(&json!({"op": "office"}))["fetches_all"], false);
+    other.sync();
     other.ask(&json!({"op": "fetch", "inspection": inspection}));
     assert_eq!(other.ask(&left), json!({"left": 0, "awaited": 2}));
     other.sync();
     assert_eq!(other.ask(&left), json!({"left": 0, "awaited": 0}));
     assert!(!other.call(&picture, &[]).bytes.unwrap().is_empty());
     assert_eq!(other.ask(&json!({"op": "fetch_colleagues", "all": true}))["fetches_all"], true);
+}
+
+#[test]
+fn what_was_erased_here_does_not_come_back_from_the_office() {
+    let desk = Desk::open();
+    let ines = Phone::let_in(&desk, "Ines's phone", Role::Inspector);
+    ines.be_certified("Ines Okafor-Lind", Role::Inspector, "ines");
+    let sealed = ines.inspect_and_seal(0);
+    ines.sync();
+    ines.ask(&json!({"op": "erase", "inspection": sealed["inspection"]}));
+    assert_eq!(ines.report(text(&sealed["identity"])), Value::Null);
+    // Let in again, it hears all of it anew.
+    ines.join("Ines's phone", Role::Inspector);
+    ines.sync();
+    assert_eq!(ines.report(text(&sealed["identity"])), Value::Null, "the client's report is back");
+    assert_eq!(ines.ask(&json!({"op": "office"}))["awaited"], 0);
 }
 
 #[test]

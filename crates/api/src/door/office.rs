@@ -132,10 +132,13 @@ pub(super) fn join(door: &Door, status: u16, answer: &[u8]) -> Result<OfficeView
     };
     {
         let mut book = door.book();
-        // Another office has another count: everything is told anew.
+        // Another office has another count: everything is told anew. What the person wants to be fetched stays so.
         reports::forget_told(&mut book)?;
+        let State { fetches, .. } = OfficeBook::new(&mut book, door.source.as_ref()).state().map_err(relay)?;
+        let fetches = if fetches == Fetches::All { fetches } else { Fetches::Asked([].into()) };
+        let state = serde_json::to_string(&State { fetches, ..State::default() }).map_err(DoorError::Answer)?;
         for (name, value) in [
-            (STATE, "{\"epoch\":null,\"seen\":0,\"held\":0,\"awaited\":[]}"),
+            (STATE, &*state),
             (TOLD_AT, ""),
             (ROLE, answer["role"].as_str().unwrap_or_default()),
             (ROOT, answer["root"].as_str().unwrap_or_default()),
@@ -165,7 +168,7 @@ pub(super) fn next(door: &Door, begin: bool) -> Result<Reply, DoorError> {
     let line = line(door)?;
     let (mut book, mut courier) = (door.book(), courier(door));
     if begin {
-        *courier = Courier::new();
+        courier.begin_again();
     }
     let mut lent = OfficeBook::new(&mut book, door.source.as_ref());
     let next = courier.next(&mut lent).map_err(relay)?;

@@ -56,12 +56,20 @@ impl Notebook {
         Ok(told)
     }
 
+    /// Whether what this inspection held was erased here.
+    ///
+    /// # Errors
+    /// The database.
+    pub fn is_erased(&self, inspection: &InspectionId) -> Result<bool, NotebookError> {
+        list::is_erased(&self.db, inspection)
+    }
+
     /// Whether a photograph or recording is here, or its inspection was erased here, so that it may not be any more.
     ///
     /// # Errors
     /// The database.
     pub fn is_settled(&self, inspection: &InspectionId, sha256: &Sha256) -> Result<bool, NotebookError> {
-        if list::is_erased(&self.db, inspection)? {
+        if self.is_erased(inspection)? {
             return Ok(true);
         }
         let mut query = self.db.prepare_cached(

@@ -1,9 +1,9 @@
 //! What the office answered, errand by errand.
 
-use model::{Carried, Sha256};
+use model::Carried;
 
 use super::{Book, Courier, Out, Took, read};
-use crate::message::{Answer, Awaited, Follow, Forked, Kind, MOST_BLOB_BYTES, PIECE_BYTES, Sealed, State, named_blob};
+use crate::message::{Answer, Awaited, Follow, Forked, Kind, Sealed, State, named_blob};
 
 impl Courier {
     /// Whether what was answered is an answer to the errand; if so, what it says is kept.
@@ -21,12 +21,12 @@ impl Courier {
             }
             (Out::Follow, 204) => {
                 let Some((at, follow)) = &self.forked else { return Ok(Took::Nothing) };
-                book.go_on_as(&follow.device, &follow.token, *at)?;
                 let mut state = book.state()?;
                 // The new name's row is told from its beginning. All is heard again: of the old name's row, what other
-                // entries stood in the place of was left out.
+                // entries stood in the place of was left out. Before the name: without it, it is only told again.
                 (state.held, state.seen) = (0, 0);
                 book.keep_state(&state)?;
+                book.go_on_as(&follow.device, &follow.token, *at)?;
                 (self.forked, self.is_told) = (None, false);
                 Took::It
             }
@@ -84,10 +84,11 @@ impl Courier {
         let mut state = book.state()?;
         if state.epoch.as_ref().is_some_and(|epoch| *epoch != answer.epoch) {
             // Another count: nothing of it was seen yet, and it has to be told from the beginning.
+            // First: once the count is kept, nobody would know that it is another one.
+            book.forget_told()?;
             let State { awaited, unstamped, fetches, .. } = state;
             let state = State { epoch: Some(answer.epoch), awaited, unstamped, fetches, ..State::default() };
             book.keep_state(&state)?;
-            book.forget_told()?;
             self.is_told = false;
             return Ok(Took::It);
         }
@@ -105,7 +106,12 @@ impl Courier {
                 state.awaited.push(one);
             }
         }
+        let untold = if answer.reports.is_empty() { Vec::new() } else { book.untold_reports()? };
         for Sealed { identity, sha256 } in answer.reports {
+            // The answer to whoever brought it was lost.
+            if untold.iter().any(|own| own.identity == identity && !own.is_told) {
+                Self::await_stamp(book, &mut state, &identity)?;
+            }
             let one = Awaited { inspection: None, kind: Kind::Report, sha256 };
             if !book.keep_told(&identity)? && !state.awaited.contains(&one) {
                 state.awaited.push(one);
@@ -128,22 +134,5 @@ impl Courier {
         self.is_told = !answer.more;
         // Entries that were sent and not taken, and nothing else: asking again at once would be the same again.
         Ok(if has_moved || !(sent || answer.more) { Took::It } else { Took::Spoilt })
-    }
-
-    fn take_piece<B: Book>(&mut self, book: &mut B, one: &Awaited, piece: &[u8]) -> Result<Took, B::Fault> {
-        let bytes = self.fetched.entry(one.sha256).or_default();
-        bytes.extend(piece);
-        if piece.len() as u64 == PIECE_BYTES && (bytes.len() as u64) < MOST_BLOB_BYTES {
-            return Ok(Took::It);
-        }
-        let bytes = self.fetched.remove(&one.sha256).unwrap_or_default();
-        if Sha256::of(&bytes) != one.sha256 {
-            return Ok(Took::Spoilt);
-        }
-        book.store(one, &bytes)?;
-        let mut state = book.state()?;
-        state.awaited.retain(|other| other.sha256 != one.sha256);
-        book.keep_state(&state)?;
-        Ok(Took::It)
     }
 }

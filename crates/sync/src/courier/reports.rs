@@ -96,8 +96,11 @@ impl Courier {
         self.wants.retain(|one| one.sha256 != sha256);
         if here {
             self.sending = None;
+            // Before the office is known to have it: who is known to have it is not asked for its timestamp anew.
+            let mut state = book.state()?;
+            Self::await_stamp(book, &mut state, identity)?;
+            book.keep_state(&state)?;
             book.keep_told(identity)?;
-            Self::await_stamp(book, identity)?;
         } else {
             self.not_now.remove(&sha256);
             self.wants.insert(0, Wanted { sha256, pieces });
@@ -107,8 +110,7 @@ impl Courier {
     }
 
     /// The office has the report, and may come by a timestamp for it.
-    fn await_stamp<B: Book>(book: &mut B, identity: &Sha256) -> Result<(), B::Fault> {
-        let mut state = book.state()?;
+    pub(super) fn await_stamp<B: Book>(book: &B, state: &mut State, identity: &Sha256) -> Result<(), B::Fault> {
         if state.unstamped.contains(identity) || !book.lacks_timestamp(identity)? {
             return Ok(());
         }
@@ -116,7 +118,7 @@ impl Courier {
         // Where no authority ever answers, those that would be asked about next are given up.
         let over = state.unstamped.len().saturating_sub(MOST_AWAITED);
         state.unstamped.drain(..over);
-        book.keep_state(&state)
+        Ok(())
     }
 
     /// Puts the timestamps that came into their reports. What is none of a report's here, or one too many, is not asked for

@@ -32,12 +32,16 @@ pub struct Notebook {
     pub inspection: InspectionId,
     pub entries: BTreeMap<EntryId, Carried>,
     pub blobs: BTreeMap<Sha256, Rc<Vec<u8>>>,
+    /// Which inspection shows which of them.
+    pub shown: BTreeSet<(InspectionId, Sha256)>,
     pub reports: BTreeMap<Sha256, Filed>,
     /// Statements that were signed here, and whether the office has them.
     pub statements: BTreeMap<String, bool>,
     pub state: State,
     /// Nothing can be stored.
     pub is_full: bool,
+    /// After so many more writes the app ends in the middle of one.
+    pub ends_after: Option<usize>,
     /// No more bytes of entries are given at once, whatever the courier would take.
     pub batch: usize,
     drawn: u64,
@@ -57,10 +61,12 @@ impl Notebook {
             inspection: "inspection-1".parse().unwrap(),
             entries: BTreeMap::new(),
             blobs: BTreeMap::new(),
+            shown: BTreeSet::new(),
             reports: BTreeMap::new(),
             statements: BTreeMap::new(),
             state: State::default(),
             is_full: false,
+            ends_after: None,
             batch: usize::MAX,
             drawn: 0,
         }
@@ -98,6 +104,7 @@ impl Notebook {
     pub fn photograph(&mut self, bytes: Vec<u8>) -> Sha256 {
         let sha256 = Sha256::of(&bytes);
         self.blobs.insert(sha256, Rc::new(bytes));
+        self.shown.insert((self.inspection.clone(), sha256));
         self.append(&format!("photographs.photo-{}", self.drawn), json!({"sha256": sha256}));
         sha256
     }
@@ -123,8 +130,12 @@ impl Notebook {
         *self = Self { drawn, ..copy.clone() };
     }
 
-    fn stored(&self) -> Result<(), DiskFull> {
-        if self.is_full { Err(DiskFull) } else { Ok(()) }
+    fn stored(&mut self) -> Result<(), DiskFull> {
+        if self.is_full || self.ends_after == Some(0) {
+            return Err(DiskFull);
+        }
+        self.ends_after = self.ends_after.map(|left| left - 1);
+        Ok(())
     }
 }
 
@@ -174,7 +185,8 @@ impl Book for Notebook {
     }
 
     fn is_settled(&self, one: &Awaited) -> Result<bool, DiskFull> {
-        Ok(one.kind != Kind::Report && self.blobs.contains_key(&one.sha256))
+        let shown = one.inspection.clone().map(|inspection| (inspection, one.sha256));
+        Ok(shown.is_some_and(|shown| self.shown.contains(&shown)))
     }
 
     fn store(&mut self, one: &Awaited, bytes: &[u8]) -> Result<(), DiskFull> {
@@ -188,6 +200,7 @@ impl Book for Notebook {
             self.reports.entry(paper::identity(&filed.bytes)).or_insert(filed);
         } else {
             self.blobs.insert(one.sha256, bytes);
+            self.shown.extend(one.inspection.clone().map(|inspection| (inspection, one.sha256)));
         }
         Ok(())
     }

@@ -80,6 +80,7 @@ fn what_came_some_other_way_is_not_fetched() {
     desk.go();
     assert_eq!(desk.waiting().awaited, 3);
     for (nth, sha256) in theirs[..2].iter().enumerate() {
+        desk.book.shown.insert(("inspection-1".parse().unwrap(), *sha256));
         desk.book.blobs.insert(*sha256, vec![nth as u8; 10 * (nth + 1)].into());
     }
     assert_eq!(desk.carry(), [format!("GET v1/blobs/{}/0", &theirs[2].to_string()[..6])]);
@@ -90,6 +91,7 @@ fn what_came_some_other_way_is_not_fetched() {
 fn a_photograph_that_is_here_when_its_entry_comes_is_not_awaited() {
     let (mut desk, theirs) = with_theirs(&[10]);
     desk.book.blobs.insert(theirs[0], vec![0; 10].into());
+    desk.book.shown.insert(("inspection-1".parse().unwrap(), theirs[0]));
     assert_eq!(desk.go(), "POST v1/sync");
     assert_eq!(desk.waiting().awaited, 0);
     assert_eq!(desk.next(), Next::Done);
@@ -171,4 +173,66 @@ fn where_only_what_is_asked_for_is_fetched_the_rest_stays_at_the_office() {
     desk.book.state.fetches = Fetches::All;
     desk.carry();
     assert_eq!((desk.book.blobs.len(), desk.waiting().left), (4, 0));
+}
+
+/// As an office whose disk has rotted has them.
+#[test]
+fn a_file_that_is_damaged_at_the_office_keeps_none_of_the_others_back() {
+    let (mut desk, theirs) = with_theirs(&[PIECE + 5, 20]);
+    let damaged = desk.office.blobs.get_mut(&theirs[0]).unwrap();
+    *damaged = vec![9; PIECE + 5].into();
+    let fetched = |desk: &mut Desk| {
+        let mut pieces = 0;
+        for _ in 0..100 {
+            match desk.next() {
+                Next::Ask(errand) => {
+                    pieces += usize::from(errand.path.ends_with("/1"));
+                    let (status, body) = desk.office.answer(&desk.book.token, &errand);
+                    desk.heard(Answered::with(status, body, None));
+                }
+                Next::Wait(_) => {}
+                Next::Done => return pieces,
+                other => panic!("{other:?}"),
+            }
+        }
+        panic!("it does not come to an end");
+    };
+    assert!(fetched(&mut desk) <= 2);
+    assert!(desk.book.blobs.contains_key(&theirs[1]), "the other one is here");
+    assert_eq!(desk.waiting().awaited, 1, "a person sees that one is lacking");
+    // Nor is it fetched anew each minute, but when the app is opened again.
+    desk.courier.begin_again();
+    assert_eq!(fetched(&mut desk), 0);
+    desk.courier = Courier::new();
+    assert!(fetched(&mut desk) > 0);
+}
+
+#[test]
+fn what_the_office_cannot_give_just_now_keeps_none_of_the_others_back() {
+    let (mut desk, theirs) = with_theirs(&[10, 20]);
+    desk.go();
+    let first = desk.errand().path;
+    for _ in 0..3 {
+        assert_eq!(desk.errand().path, first);
+        desk.heard(Answered::Status(503, b"{}".to_vec()));
+        desk.pause();
+    }
+    desk.carry();
+    assert_eq!((desk.book.blobs.len(), desk.waiting().awaited), (1, 1));
+    desk.courier.begin_again();
+    desk.carry();
+    assert_eq!(desk.book.blobs.len(), theirs.len(), "the next time it is asked for again");
+}
+
+#[test]
+fn a_file_that_two_inspections_show_is_here_for_both() {
+    let mut desk = Desk::set_up();
+    desk.told_by_tomas(|book| {
+        book.photograph(vec![3; 10]);
+        book.inspection = "inspection-2".parse().unwrap();
+        book.photograph(vec![3; 10]);
+    });
+    let asked = desk.carry();
+    assert_eq!(asked.iter().filter(|one| one.starts_with("GET ")).count(), 1, "{asked:?}");
+    assert_eq!((desk.book.shown.len(), desk.waiting().awaited), (2, 0));
 }

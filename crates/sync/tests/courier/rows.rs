@@ -281,3 +281,46 @@ fn a_notebook_that_stores_nothing_is_told_of_and_the_errand_is_made_again() {
     desk.carry();
     assert_eq!(desk.book.entries.len(), 2);
 }
+
+/// The app ends, or the disk is full, between two of the writes that belong together.
+#[test]
+fn wherever_it_ends_a_fork_and_another_office_are_carried_to_their_end() {
+    for ends_after in 0..12 {
+        let mut desk = Desk::set_up();
+        desk.book.write("one");
+        let identity = desk.book.seal(b"a report");
+        let statement = desk.book.withdraw(&identity);
+        desk.carry();
+        let copy = desk.book.clone();
+        desk.book.write("two, of the original");
+        desk.carry();
+        desk.book.put_back(&copy);
+        desk.book.write("two, of the copy");
+        let mut other = Office::new("epoch-2");
+        other.let_in(&desk.book.device, &desk.book.token);
+        for forked in [true, false] {
+            if !forked {
+                other.devices.extend(desk.office.devices.clone());
+                desk.office = other.clone();
+            }
+            desk.courier = Courier::new();
+            desk.book.ends_after = Some(ends_after);
+            for _ in 0..60 {
+                let Ok(next) = desk.courier.next(&mut desk.book) else { break };
+                let Next::Ask(errand) = next else { continue };
+                let (status, body) = desk.office.answer(&desk.book.token, &errand);
+                if desk.courier.heard(&mut desk.book, Answered::with(status, body, None), 0).is_err() {
+                    break;
+                }
+            }
+            desk.book.ends_after = None;
+            desk.courier = Courier::new();
+            desk.carry();
+        }
+        assert!(desk.office.report(&identity).is_some(), "the report is lost where it ends after {ends_after} writes");
+        assert!(desk.office.statements.contains(&statement), "the statement is lost: {ends_after}");
+        let entries = if desk.book.device == copy.device { 2 } else { 3 };
+        assert_eq!(desk.book.entries.len(), entries, "{ends_after}");
+        assert_eq!(desk.office.row(&desk.book.device), desk.book.row(), "{ends_after}");
+    }
+}

@@ -81,3 +81,20 @@ fn where_no_authority_ever_answers_no_more_than_so_many_are_waited_for() {
     assert_eq!(waits.len(), 64);
     assert!(waits.contains(&sealed[69]), "what was sealed last is asked for");
 }
+
+/// The office has the report, and the device hears of it some other way.
+#[test]
+fn a_report_whose_last_answer_was_lost_gets_its_timestamp_all_the_same() {
+    let mut desk = Desk::set_up();
+    let identity = desk.book.seal(b"a report");
+    desk.go_to("POST v1/blobs/");
+    let errand = desk.errand();
+    assert_eq!((errand.path.as_str(), desk.office.answer(&desk.book.token, &errand).0), ("v1/reports", 200));
+    desk.courier = Courier::new();
+    desk.office.is_stamped = true;
+    for _ in 0..2 {
+        desk.carry();
+        desk.courier = Courier::new();
+    }
+    assert!(paper::is_stamped(&desk.book.reports[&identity].bytes));
+}

@@ -60,6 +60,11 @@ pub(super) fn take_in(book: &mut Notebook, now: DateTime<Utc>, bytes: &[u8]) -> 
     let Ok(file) = SealedFile::read(bytes) else { return Ok(()) };
     let record = file.record().ok().and_then(|record| serde_json::from_slice::<serde_json::Value>(&record.bytes).ok());
     let inspection = record.as_ref().and_then(|record| record["inspection"]["id"].as_str());
+    if let Some(id) = inspection.and_then(|id| id.parse().ok())
+        && book.is_erased(&id)?
+    {
+        return Ok(());
+    }
     let facts = sealed::Facts {
         file_name: format!("{}-{}.pdf", inspection.unwrap_or("statement"), &report.record[..8]),
         record: report.record.clone(),
