@@ -119,8 +119,8 @@ fn a_phone_that_fetches_what_is_asked_for_has_the_findings_and_gets_the_pictures
     let view = other.ask(&json!({"op": "office"}));
     assert_eq!((&view["awaited"], &view["left"]), (&json!(0), &json!(2)), "{view}");
     let read = other.ask(&json!({"op": "read", "inspection": inspection}));
-    let shot = &read["fields"]["photographs.photo-0001"];
-    assert!(shot.is_object(), "what was found is here");
+    let shots = photographs(&read);
+    let (_, shot) = shots.first().expect("what was found is here");
     let picture = json!({"op": "picture", "sha256": shot["sha256"], "small": true});
     assert!(other.try_call(&picture, &[]).is_err(), "its picture is not");
     other.be_certified("Ines Okafor-Lind", Role::Inspector, "ines-other");
@@ -143,6 +143,39 @@ fn a_phone_that_fetches_what_is_asked_for_has_the_findings_and_gets_the_pictures
     assert_eq!(other.ask(&left), json!({"left": 0, "awaited": 0}));
     assert!(!other.call(&picture, &[]).bytes.unwrap().is_empty());
     assert_eq!(other.ask(&json!({"op": "fetch_colleagues", "all": true}))["fetches_all"], true);
+}
+
+/// A view's photographs with their labels.
+fn photographs(view: &Value) -> Vec<(&str, &Value)> {
+    let fields = view["fields"].as_object().unwrap().iter();
+    fields.filter_map(|(path, value)| Some((path.strip_prefix("photographs.")?, value))).collect()
+}
+
+/// Both are away from any signal; neither may take the other's place.
+#[test]
+fn two_people_at_one_car_give_what_they_photograph_names_of_its_own() {
+    let desk = Desk::open();
+    let (ines, tomas) =
+        (Phone::let_in(&desk, "Ines's", Role::Inspector), Phone::let_in(&desk, "Tomas's", Role::Inspector));
+    let begin = json!({"op": "begin", "vin": null, "registration": "PM 47 RIM", "at": "2026-11-24T10:00:00+01:00"});
+    let id = ines.ask(&begin)["id"].as_str().unwrap().to_owned();
+    ines.sync();
+    tomas.sync();
+    let (_, shots) = demo::scenario::inspect(&demo::scenario::visits()[0], (320, 240)).unwrap();
+    let take = |phone: &Phone<'_>, nth: usize| {
+        let request = json!({"op": "photograph", "inspection": id, "subject": shots[nth].plan.subject, "taken": "in_app",
+            "taken_at": null});
+        phone.call(&request, &shots[nth].bytes);
+    };
+    take(&ines, 0);
+    take(&tomas, 1);
+    for phone in [&ines, &tomas, &ines] {
+        phone.sync();
+    }
+    for phone in [&ines, &tomas] {
+        let view = phone.ask(&json!({"op": "read", "inspection": id}));
+        assert_eq!((photographs(&view).len(), &view["conflicts"]), (2, &json!([])));
+    }
 }
 
 #[test]

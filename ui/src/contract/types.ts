@@ -1621,6 +1621,10 @@ fields: {
 [k: string]: unknown
 }
 /**
+ * What the labels end in that this device gives to the things of a list: no other device gives the same.
+ */
+label_ending: string
+/**
  * When each field was written last, by path.
  */
 written: {

@@ -36,14 +36,14 @@ export class Draft {
       .map(([key, value]) => [key.slice(start.length), value as T]);
   }
 
-  /** A label that no thing of the list has or had in this view. */
+  /** A label that no thing of the list has or had in this view, nor on any other device. */
   label(path: string, name = ""): string {
     const used = Object.keys(this.view.written)
       .concat(Object.keys(this.#ahead))
       .filter((key) => key.startsWith(`${path}.${name}`))
       .map((key) => Number.parseInt(key.slice(path.length + 1 + name.length), 10))
       .filter(Number.isFinite);
-    return `${name}${String(Math.max(0, ...used) + 1).padStart(4, "0")}`;
+    return `${name}${String(Math.max(0, ...used) + 1).padStart(4, "0")}-${this.view.label_ending}`;
   }
 
   /** Whether a part has anything in it. */

@@ -4,8 +4,8 @@ use std::num::NonZeroUsize;
 
 use condition::Draws;
 use model::{
-    Inspection, InspectionId, Label, PerCorner, PhotographSubject, PhotographTaken, PriorVisit, Sha256, Timestamp,
-    parse_inspection,
+    DeviceId, Inspection, InspectionId, Label, PerCorner, PhotographSubject, PhotographTaken, PriorVisit, Sha256,
+    Timestamp, parse_inspection,
 };
 use notebook::{Draft, InspectionLine as Line, Notebook, Photo, Stamp};
 use serde_json::{Value, json};
@@ -133,6 +133,7 @@ pub(super) fn view(book: &Notebook, inspection: &str) -> Result<DraftView, DoorE
         missing: folded.gaps.into_iter().map(|gap| Missing { path: gap.path, message: gap.words }).collect(),
         problems: problems.into_iter().chain(damaged).collect(),
         preview,
+        label_ending: label_ending(book.device()).to_owned(),
         can_undo: draft.undoable(book.device()).is_some(),
         can_redo: draft.redoable(book.device()).is_some(),
         earlier: earlier.into_iter().filter(|line| line.id != inspection).map(line).collect(),
@@ -194,7 +195,7 @@ pub(super) fn photograph(
     // What no report could carry is refused while the car still stands there.
     let looked = photo::look(bytes)?;
     let draft = door.book().draft(&id)?;
-    let label = next_label(&draft, "photographs.photo-");
+    let label = next_label(&draft, door.book().device(), "photographs.photo-");
     let sha256 = Sha256::of(bytes);
     let taken_at = taken_at.or_else(|| looked.taken_at.and_then(photo::TakenAt::timestamp));
     let value = json!({"sha256": sha256, "subject": subject, "taken": taken, "taken_at": taken_at, "caption": null});
@@ -246,11 +247,20 @@ pub(super) fn look(bytes: &[u8]) -> Result<Looked, DoorError> {
     Ok(Looked { flaws: photo::look(bytes)?.flaws.into_iter().map(flaw).collect() })
 }
 
-/// The next name below a path that ends with the name's own beginning, also after one was taken away.
-pub(super) fn next_label(draft: &Draft, start: &str) -> Label {
-    let used = draft.entries().iter().filter_map(|entry| entry.path.strip_prefix(start)?.parse::<u32>().ok()).max();
+/// The next name below a path that ends with the name's own beginning, also after one was taken away. Another device at the
+/// same car gives none of them: two things under one name would be two values of one field.
+pub(super) fn next_label(draft: &Draft, device: &DeviceId, start: &str) -> Label {
+    let number = |path: &str| path.strip_prefix(start)?.split('-').next()?.parse::<u32>().ok();
+    let used = draft.entries().iter().filter_map(|entry| number(&entry.path)).max();
     let name = start.rsplit('.').next().unwrap_or_default();
-    format!("{name}{:04}", used.map_or(1, |number| number + 1)).parse().expect("letters, a dash and digits")
+    let label = format!("{name}{:04}-{}", used.map_or(1, |number| number + 1), label_ending(device));
+    label.parse().expect("letters, dashes and digits")
+}
+
+/// What the labels end in that a device gives.
+fn label_ending(device: &DeviceId) -> &str {
+    let name = device.as_str();
+    &name[name.len().saturating_sub(4)..]
 }
 
 pub(super) fn settings(book: &Notebook) -> Result<Settings, DoorError> {

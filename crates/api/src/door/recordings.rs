@@ -91,7 +91,7 @@ fn note(door: &Door, inspection: &str, sha256: model::Sha256, what: &str) -> Res
     let label = if let Some(known) = find_recording(&draft, &sha256.to_string()) {
         known
     } else {
-        let label = draft::next_label(&draft, "recordings.recording-");
+        let label = draft::next_label(&draft, door.book().device(), "recordings.recording-");
         let stamp = door.stamp()?;
         door.book().write(&id, &format!("recordings.{label}"), json!({"sha256": sha256, "what": what}), stamp)?;
         label
@@ -129,7 +129,7 @@ pub(super) fn measure(door: &Door, inspection: &str, labels: &[Label]) -> Result
     });
     let label = match same {
         Some((path, _)) => path.trim_start_matches("road_test.drives.").to_owned(),
-        None => draft::next_label(&draft, "road_test.drives.drive-").to_string(),
+        None => draft::next_label(&draft, door.book().device(), "road_test.drives.drive-").to_string(),
     };
     let value = serde_json::to_value(&measured).map_err(DoorError::Answer)?;
     let stamp = door.stamp()?;

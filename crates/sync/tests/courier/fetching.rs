@@ -192,7 +192,7 @@ fn a_file_that_is_damaged_at_the_office_keeps_none_of_the_others_back() {
                 }
                 Next::Wait(_) => {}
                 Next::Done => return pieces,
-                other => panic!("{other:?}"),
+                other @ Next::Halt(_) => panic!("{other:?}"),
             }
         }
         panic!("it does not come to an end");

@@ -81,6 +81,8 @@ pub struct DraftView {
     pub id: String,
     /// The fields that have a value, by path.
     pub fields: std::collections::BTreeMap<String, Value>,
+    /// What the labels end in that this device gives to the things of a list: no other device gives the same.
+    pub label_ending: String,
     /// When each field was written last, by path.
     pub written: std::collections::BTreeMap<String, String>,
     /// Fields with several values; sealing waits for them.
