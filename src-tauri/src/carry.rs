@@ -11,8 +11,10 @@ use tokio_rustls::rustls::crypto::ring;
 
 use crate::desk::{Desk, framed};
 
-/// Who does not answer at all, and who falls silent in the middle of an answer, is away.
+/// Who cannot be reached for so long is away.
 const SILENCE: Duration = Duration::from_secs(30);
+/// As long as the office waits for a piece of a photograph.
+const ANSWER: Duration = Duration::from_mins(5);
 /// More than any answer of an office, which gives photographs in pieces.
 const MOST_BYTES: usize = 256 * 1024 * 1024;
 
@@ -85,7 +87,7 @@ fn client() -> Result<&'static Client, String> {
 fn build(roots: Vec<Certificate>) -> Result<Client, String> {
     // There is one provider in this program; whoever was first has set it.
     drop(ring::default_provider().install_default());
-    let builder = Client::builder().redirect(Policy::none()).connect_timeout(SILENCE).read_timeout(SILENCE);
+    let builder = Client::builder().redirect(Policy::none()).connect_timeout(SILENCE).read_timeout(ANSWER);
     builder.tls_certs_only(roots).build().map_err(told)
 }
 

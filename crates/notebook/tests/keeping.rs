@@ -193,10 +193,34 @@ fn an_entry_with_other_contents_is_refused_and_changes_nothing() {
         body.value = json!("abrasive");
     }
     assert!(matches!(second.take_in(&forged), Err(NotebookError::OtherContents { .. })));
+    assert!(
+        matches!(second.take_in_what_fits(&forged), Err(NotebookError::OtherContents { .. })),
+        "nor by another way"
+    );
     let mut gapped = first.carry().expect("entries");
     gapped.remove(0);
     assert!(matches!(second.take_in(&gapped), Err(NotebookError::OutOfRow { .. })));
     assert_eq!(second.list("").expect("a list"), []);
+}
+
+/// Two notebooks that went on from one copy, of which one was heard first.
+#[test]
+fn of_two_entries_under_one_name_the_first_stays_and_nobody_is_kept_from_the_rest() {
+    let (mut one, mut other) = (begun("a"), begun("a"));
+    let mut third = begun("c");
+    one.write(&id(), TOUCH, json!("slick"), stamp(1)).expect("written");
+    other.write(&id(), TOUCH, json!("abrasive"), stamp(2)).expect("written");
+    other.write(&id(), "car.registration", json!("PMW-0417-Q"), stamp(3)).expect("written");
+    third.write(&id(), "place", json!("Port Merrow"), stamp(4)).expect("written");
+    let (mut here, _) = open(Connection::open_in_memory().expect("memory"), "d");
+    here.take_in_what_fits(&one.carry().expect("entries")).expect("taken in");
+    let told = [other.carry().expect("entries"), third.carry().expect("entries")].concat();
+    here.take_in_what_fits(&told).expect("the others are heard");
+    let draft = here.draft(&id()).expect("a draft");
+    let value = |path: &str| draft.values.get(path).cloned();
+    assert_eq!((value(TOUCH), value("place")), (Some(json!("slick")), Some(json!("Port Merrow"))));
+    assert_eq!(value("car.registration"), Some(json!("PMW-0417-Q")));
+    assert_eq!(here.check().expect("looked through"), []);
 }
 
 #[test]

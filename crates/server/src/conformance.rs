@@ -134,17 +134,29 @@ pub fn devices_keep_to_their_word(devices: &dyn Devices) {
     assert!(!devices.follow(&before, "device-1b", &[15; 32], time(8)).expect("asked"), "a known name needs a code");
     assert!(!devices.follow(&before, "device-1", &[15; 32], time(8)).expect("asked"));
     assert_eq!((has(15), has(13).is_some(), has(14).is_some()), (None, true, true));
-    assert!(devices.shut_out(&one, "device-1b", time(8)).expect("asked"));
-    assert!(!devices.follow(&before, "device-1b", &[14; 32], time(8)).expect("asked"), "who is shut out stays out");
+    let second = devices.find_device(&[14; 32]).expect("looked").expect("it is in");
+    assert!(devices.follow(&second, "device-1c", &[16; 32], time(8)).expect("asked"));
+    open(5, 5);
+    assert!(enter(&one, 5, "device-3", 17, 8));
     assert!(!devices.shut_out(&other, "device-1", time(8)).expect("asked"), "another firm's device is not there");
-    assert!(devices.shut_out(&one, "device-1", time(8)).expect("asked"));
+    // Whoever has a token may go on under other names: they are shut out together, whichever is named.
+    assert!(devices.shut_out(&one, "device-1b", time(8)).expect("asked"));
+    assert_eq!((has(13), has(14), has(16), has(17).is_some()), (None, None, None, true));
+    assert!(!devices.follow(&before, "device-1b", &[14; 32], time(8)).expect("asked"), "who is shut out stays out");
+    assert!(!devices.follow(&before, "device-1d", &[18; 32], time(8)).expect("asked"), "and under any other name");
     assert!(!devices.shut_out(&one, "device-1", time(9)).expect("asked"));
-    assert_eq!(has(13), None);
     let listed = devices.list_devices(&one).expect("listed");
     assert_eq!(
         listed.iter().map(|one| (one.device.as_str(), one.revoked)).collect::<Vec<_>>(),
-        [("device-1", Some(time(8))), ("device-1b", Some(time(8)))]
+        [("device-1", Some(time(8))), ("device-1b", Some(time(8))), ("device-1c", Some(time(8))), ("device-3", None)]
     );
+    // Let in anew by a code it is a device of its own.
+    open(6, 5);
+    assert!(enter(&one, 6, "device-1b", 19, 10));
+    open(7, 5);
+    assert!(enter(&one, 7, "device-1", 20, 11));
+    assert!(devices.shut_out(&one, "device-1", time(12)).expect("asked"));
+    assert_eq!((has(19).is_some(), has(20)), (true, None));
     assert!(devices.list_devices(&other).expect("listed").is_empty());
 }
 

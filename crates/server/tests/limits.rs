@@ -32,6 +32,30 @@ async fn a_body_that_comes_drop_by_drop_is_not_waited_for() {
     counter.close().await;
 }
 
+/// As over a link of which a driveway has little. What comes at all is waited for longer than a small request.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_piece_of_a_photograph_may_come_slowly() {
+    let counter = open(Limits { answer: Duration::from_millis(300), ..Limits::default() }).await;
+    let address = counter.address;
+    let send = move |device: &str| {
+        let mut stream = TcpStream::connect(address).unwrap();
+        let path = format!("/v1/blobs/{}/0", "0".repeat(64));
+        let head = request("PUT", &path, &format!("{}content-length: 1000\r\n", by(device)), "");
+        stream.write_all(head.as_bytes()).unwrap();
+        for _ in 0..4 {
+            std::thread::sleep(Duration::from_millis(150));
+            // Whoever is not waited for finds the door closed.
+            drop(stream.write_all(&[b' '; 250]));
+        }
+        say(&mut stream, b"")
+    };
+    let answers = tokio::task::spawn_blocking(move || (send(DEVICES[0]), send("nobody")));
+    let (answer, stranger) = answers.await.unwrap();
+    assert_eq!(status(&answer), "404", "it was read to its end, and nobody asked for it: {answer}");
+    assert!(stranger.is_empty() || status(&stranger) == "408", "{stranger}");
+    counter.close().await;
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_body_that_says_ten_gigabytes_is_refused_before_a_byte_of_it() {
     let counter = open(Limits::default()).await;

@@ -116,6 +116,26 @@ impl Notebook {
         self.append_own(id, path, value, replaces, Change::Settled, stamp)
     }
 
+    /// As [`Self::take_in`], but leaves an entry under whose name another one is here already: of two that a copy has
+    /// brought about, each device keeps the one that it heard first, and nobody is kept from all the rest.
+    ///
+    /// # Errors
+    /// An entry that does not follow the ones before it, or is not what it says: nothing is taken in then.
+    pub fn take_in_what_fits(&mut self, carried: &[Carried]) -> Result<u64, NotebookError> {
+        let mut fitting = Vec::new();
+        for one in carried {
+            let known: Option<Vec<u8>> = self
+                .db
+                .prepare_cached("SELECT body_digest FROM entries WHERE device = ?1 AND seq = ?2")?
+                .query_row(params![one.id.device.as_str(), one.id.seq], |row| row.get(0))
+                .optional()?;
+            if known.is_none_or(|digest| digest == one.body_digest.as_bytes()) {
+                fitting.push(one.clone());
+            }
+        }
+        self.take_in(&fitting)
+    }
+
     /// Takes in entries of other devices, or of this one from a copy. What is there already is left, unless it is damaged
     /// here and whole there; a gap is filled; what was erased here stays erased. Says how many were new or mended.
     ///

@@ -68,7 +68,7 @@ pub trait Devices: Send + Sync {
     /// A firm's devices, in the order of their names.
     fn list_devices(&self, firm: &FirmId) -> Result<Vec<Device>, StoreError>;
 
-    /// Shuts a device out. Whether there was such a device that was in.
+    /// Shuts a device out, under every name under which it went on. Whether there was such a device that was in.
     fn shut_out(&self, firm: &FirmId, device: &str, now: DateTime<Utc>) -> Result<bool, StoreError>;
 }
 
@@ -123,7 +123,7 @@ impl<D: Database> Devices for Rows<D> {
                     "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
                      ON CONFLICT (firm, device)
                      DO UPDATE SET label = excluded.label, token = excluded.token, since = excluded.since,
-                         role = excluded.role, revoked = NULL";
+                         role = excluded.role, revoked = NULL, follows = NULL";
                 let (label, role) = (called.text()?, called.text()?);
                 let given = [firm.into(), device.into(), (&*label).into(), token.into(), now.into(), (&*role).into()];
                 statements.run(sql, &given)?;
@@ -144,10 +144,10 @@ impl<D: Database> Devices for Rows<D> {
         now: DateTime<Utc>,
     ) -> Result<bool, StoreError> {
         let firm = &before.firm;
-        let sql = "INSERT INTO devices (firm, device, label, token, since, role) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
-             ON CONFLICT DO NOTHING";
-        let (label, role) = ((&*before.label).into(), before.role.name().into());
-        self.change(firm, sql, &[firm.into(), device.into(), label, token.into(), now.into(), role])?;
+        let sql = "INSERT INTO devices (firm, device, label, token, since, role, follows)
+             SELECT firm, ?3, label, ?4, ?5, role, coalesce(follows, device) FROM devices
+             WHERE firm = ?1 AND device = ?2 AND revoked IS NULL ON CONFLICT DO NOTHING";
+        self.change(firm, sql, &[firm.into(), (&*before.device).into(), device.into(), token.into(), now.into()])?;
         let sql = "SELECT device FROM devices WHERE firm = ?1 AND device = ?2 AND token = ?3 AND revoked IS NULL";
         self.exists(sql, &[firm.into(), device.into(), token.into()])
     }
@@ -163,7 +163,8 @@ impl<D: Database> Devices for Rows<D> {
     }
 
     fn shut_out(&self, firm: &FirmId, device: &str, now: DateTime<Utc>) -> Result<bool, StoreError> {
-        let sql = "UPDATE devices SET revoked = ?3 WHERE firm = ?1 AND device = ?2 AND revoked IS NULL";
+        let sql = "UPDATE devices SET revoked = ?3 WHERE firm = ?1 AND revoked IS NULL AND coalesce(follows, device) =
+                 (SELECT coalesce(follows, device) FROM devices WHERE firm = ?1 AND device = ?2)";
         Ok(self.change(firm, sql, &[firm.into(), device.into(), now.into()])? > 0)
     }
 }

@@ -3,12 +3,13 @@
 use super::rows::{BYTES, TEXT, WHOLE};
 
 /// Each step leads from the form of its place to the next. They are spelt for SQLite.
-pub(super) const STEPS: [&str; 5] = [
+pub(super) const STEPS: [&str; 6] = [
     include_str!("form/log.sql"),
     include_str!("form/office.sql"),
     include_str!("form/sync.sql"),
     include_str!("form/reports.sql"),
     include_str!("form/moved.sql"),
+    include_str!("form/followed.sql"),
 ];
 
 /// A table, as far as whoever carries its rows elsewhere has to know it.
@@ -55,6 +56,7 @@ pub(crate) const TABLES: [Table; 14] = [
             ("since", WHOLE),
             ("revoked", WHOLE),
             ("role", TEXT),
+            ("follows", TEXT),
         ],
     },
     Table { name: "counts", key: 1, columns: &[("firm", TEXT), ("epoch", TEXT)] },

@@ -68,7 +68,7 @@ impl Book for OfficeBook<'_> {
     }
 
     fn take_in(&mut self, entries: &[Carried]) -> Result<(), Fault> {
-        told(self.book.take_in(entries).map(|_| ()))
+        told(self.book.take_in_what_fits(entries).map(|_| ()))
     }
 
     fn blob(&self, sha256: &Sha256) -> Result<Option<Vec<u8>>, Fault> {
