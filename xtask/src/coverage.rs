@@ -53,6 +53,7 @@ pub fn has_tools() -> bool {
 
 /// Runs the tests with their lines counted, and prints a table.
 pub fn run_coverage() -> Result<()> {
+    need::meet(need::FOR_TESTS)?;
     need::meet(need::FOR_COVERAGE)?;
     let folder = target().join("coverage");
     let counts = folder.join("counts");

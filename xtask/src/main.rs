@@ -43,7 +43,7 @@ fn main() -> ExitCode {
         "bench" => bench::run_bench(),
         "coverage" => coverage::run_coverage(),
         "setup" => need::meet(need::FOR_TESTS),
-        "lint" => test::run_lints(),
+        "lint" => need::meet(need::FOR_TESTS).and_then(|()| test::run_lints()),
         "wasm" => need::meet(need::FOR_WASM).and_then(|()| wasm::build()),
         "app" => need::meet(need::FOR_APP).and_then(|()| pages::open_window()),
         "pages" => need::meet(need::FOR_PAGES).and_then(|()| wasm::build()).and_then(|()| pages::build()),

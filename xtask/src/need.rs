@@ -155,14 +155,14 @@ pub const FOR_TESTS: &[&Need] = &[
 pub const FOR_WASM: &[&Need] = &[&NODE, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask bench`.
 pub const FOR_BENCH: &[&Need] =
-    &[&VIPS, &NODE, &PAGES, &CHROMIUM, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
+    &[&COMPILER, &VIPS, &POSTGRESQL, &NODE, &PAGES, &CHROMIUM, &PYTHON_VENV, &VALIDATORS, &WASM_TARGET, &WASM_COMPILER];
 /// For `cargo xtask demo --leave`: the C compiler links and compiles the database; the rest is Rust.
 pub const FOR_DEMO: &[&Need] = &[&COMPILER];
 /// For `cargo xtask package`.
 pub const FOR_PACKAGE: &[&Need] = &[&COMPILER, &CARGO_DEB];
 /// For `cargo xtask package --check`.
 pub const FOR_PACKAGE_CHECK: &[&Need] = &[&COMPILER, &CARGO_DEB, &CLEAN_ROOT];
-/// For `cargo xtask coverage`: what the tests need, and the readers of what was counted.
+/// For `cargo xtask coverage`, beside what the tests need: the readers of what was counted.
 pub const FOR_COVERAGE: &[&Need] = &[&COVERAGE];
 /// For `cargo xtask app`.
 pub const FOR_APP: &[&Need] = &[&COMPILER, &NODE, &PAGES, &WEBKIT];

@@ -34,12 +34,13 @@ fn lint(steps: &mut Steps) -> Result<()> {
 
 /// The tests that write golden files: the command line's sessions, the pages' pictures, the corpus's seeds, the tables of
 /// the simulated truth.
-const WRITES_GOLDEN: [&[&str]; 6] = [
+const WRITES_GOLDEN: [&[&str]; 7] = [
     &["--test", "sessions"],
     &["--test", "outside", "pages"],
     &["--test", "corpus"],
     &["--test", "truth"],
     &["--test", "drives", "stops"],
+    &["--test", "faces", "the_stage"],
     &["--test", "vectors", "golden"],
 ];
 

@@ -43,7 +43,7 @@ pub enum EntryKind {
     },
 }
 
-/// A line of the log.
+/// An entry of the log.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Entry {
     /// What happened.

@@ -324,7 +324,7 @@ fn cost_block(flow: &mut Flow<'_>, subject: &Subject<'_>, section: NodeId, width
         Some(cost) => vec![
             Span::new("Due now, tax included\n", LABEL),
             Span::new(&words::money(cost.currency, cost.due_now), figure),
-            Span::new("\nEverything on the price list, tax included\n", LABEL),
+            Span::new("\nWhole price list, tax included\n", LABEL),
             Span::new(&words::money(cost.currency, cost.all), Style { size: 12.0, ..figure }),
         ],
     };
