@@ -139,8 +139,8 @@ mod tests {
         assert_eq!(draw(&Fixture::with_photographs(5)), FIRST_FORM);
         assert_eq!(draw(&Fixture::with_photographs(5).measured()), FIRST_FORM_MEASURED);
     }
-    const FIRST_FORM: &str = "4a0f35f524428894e99a05b8d473be0eb7f817aaf199e6d2f5b92b934701d4e4";
-    const FIRST_FORM_MEASURED: &str = "597bc61c7a7ac10ee5b083f5076354cafdf7250c97d2db7475f8541325a221ae";
+    const FIRST_FORM: &str = "26fcfedafe718b43dc26af73600b33b95bcd307a9ffd7750916f8d34e9513b50";
+    const FIRST_FORM_MEASURED: &str = "f930a41c7ba3c9ec88ec1bd824271607f92dd4b83c7a2d86bedb385459deaf53";
 
     /// The digest of everything that is drawn on the pages.
     fn draw(fixture: &Fixture) -> String {

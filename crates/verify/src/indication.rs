@@ -131,6 +131,23 @@ mod tests {
         assert_eq!(said(&revoked), (Indeterminate, Some("REVOKED_NO_POE")));
         let revoked_before = Questions { since_when: yes(), ..revoked };
         assert_eq!(said(&revoked_before), (TotalFailed, Some("REVOKED")));
+        // Where it stands no longer, or its time is refuted, no newer list changes that.
+        let withdrawn = Questions { still_stands: no("withdrawn"), ..good() };
+        assert_eq!(said(&withdrawn), (Indeterminate, None));
+        let refuted = Questions {
+            since_when: no("receipt-of-another-report"),
+            still_stands: unknown("revocation-list-missing"),
+            ..good()
+        };
+        assert_eq!(said(&refuted), (Indeterminate, None));
+        for code in ["author-differs", "role-may-not-seal"] {
+            let said = said(&Questions { whose: no(code), ..good() });
+            assert_eq!(said, (Indeterminate, Some("SIG_CONSTRAINTS_FAILURE")), "{code}");
+        }
+        for code in ["not-yet-valid", "expired", "expired-before-proven-time"] {
+            let said = said(&Questions { whose: no(code), ..good() });
+            assert_eq!(said, (Indeterminate, Some("OUT_OF_BOUNDS_NO_POE")), "{code}");
+        }
         let no_list = Questions { still_stands: unknown("revocation-list-missing"), ..good() };
         assert_eq!(said(&no_list), (Indeterminate, Some("TRY_LATER")));
     }

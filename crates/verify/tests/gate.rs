@@ -186,6 +186,7 @@ fn only_an_inspector_seals() {
         for verdict in [check_fully(&sealed, &case.trust()), check_signature(&sealed, &case.trust())] {
             let whose = verdict.questions.whose.code();
             assert_eq!((verdict.headline, whose), (Headline::DoNotRely, Some("role-may-not-seal")));
+            assert!(verdict.because.contains("Only an inspector seals a report"), "{}", verdict.because);
         }
     }
 }

@@ -73,6 +73,7 @@ fn another_firms_root_of_the_same_name_does_not_help() {
     let root = seal::certificate::create_root(&key, &firm, at("2026-01-01T00:00:00Z"), &mut rng).unwrap();
     let verdict = check_fully(sealed, &Trust { roots: vec![root], ..case.trust() });
     assert_eq!((verdict.headline, codes(&verdict)[1]), (Headline::CannotBeFullyConfirmed, "unknown-root"));
+    assert!(!verdict.root.unwrap().given_by_reader);
 }
 
 #[test]
