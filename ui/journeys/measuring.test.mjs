@@ -177,7 +177,7 @@ test("a ring is marked with the finger and with the keyboard, and measured", asy
   await page.getByText("It suggests; you decide.").first().waitFor();
 
   // Kept as a reference, it stands among the settings, with what is missing still.
-  await page.getByRole("button", { name: "Keep as a reference of the end: inner face, rear left" }).click();
+  await page.getByRole("button", { name: "Keep as a reference that is spent: inner face, rear left" }).click();
   await page.getByText("Kept as a reference.").waitFor();
   await page.goto(`${host.url}index.html#/settings`);
   await page.getByText("expected at least 2 of each").waitFor();

@@ -159,6 +159,7 @@ test("what the window has is on a phone, and what the phone has in the window, t
   await window.goto("#/begin");
   await window.type("Registration", "PM 90 DSK");
   await window.click("button", "Begin");
+  await window.find("h1", "PM 90 DSK");
   await window.goto("#/settings");
   await window.click("button", "Send and fetch now");
   await tell();

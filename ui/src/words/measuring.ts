@@ -41,7 +41,7 @@ export const measuring = {
     diameter: "Outer diameter of the disc",
     loading: "Fetching the photograph …",
     decides: "It suggests; you decide. What you see and feel stays its own finding.",
-    keepAs: "Keep as a reference of the",
+    keepAs: "Keep as a reference that is",
     kept: "Kept as a reference.",
   },
   evidence: {
