@@ -18,8 +18,9 @@ use crate::{
 };
 
 /// Tests that take minutes and run nothing that the others do not.
-const LEFT_OUT: [&str; 4] = [
+const LEFT_OUT: [&str; 5] = [
     "whatever_happens_everybody_ends_with_the_same",
+    "so_they_do_where_the_office_keeps_all_of_it_elsewhere",
     "the_stage_is_right_over_light_angle_and_blur",
     "stops_anti_lock_and_pulsation_are_found_as_they_were",
     "the_intervals_hold_the_truth_and_no_warning_is_left_out",
