@@ -358,8 +358,11 @@ impl Courier {
                 self.fail(draw);
                 self.pause = self.pause.map(|pause| later_ms(pause, ms, draw));
             }
-            Answered::Status(500..=599, _) if self.misses(&out) => self.fail(draw),
-            Answered::Nothing | Answered::Status(408 | 425 | 429 | 500..=599, _) => self.fail(draw),
+            Answered::Nothing | Answered::Status(408 | 425 | 429, _) => self.fail(draw),
+            Answered::Status(500..=599, _) => {
+                self.miss_again(&out);
+                self.fail(draw);
+            }
             Answered::Status(401, _) => self.halt = Some(Halt::ShutOut),
             Answered::Status(status, body) => {
                 match self.take(book, out, status, &body)? {

@@ -22,8 +22,9 @@ impl State {
     }
 }
 
-/// So often a file is asked for where the office fails at it, or gives something else.
+/// So often a file is asked for where the office fails at it.
 const MOST_MISSES: u32 = 3;
+/// So often where it gives something else.
 const MOST_SPOILT: u32 = 2;
 
 impl Courier {
@@ -31,14 +32,13 @@ impl Courier {
         self.not_now.contains(sha256) || self.damaged.contains(sha256)
     }
 
-    /// Notes that the office failed at a file. Whether it was one: after some times the others go before.
-    pub(super) fn misses(&mut self, out: &Out) -> bool {
-        let Out::Fetch { one } = out else { return false };
+    /// Notes that the office failed at a file, if it was one: after some times the others go before.
+    pub(super) fn miss_again(&mut self, out: &Out) {
+        let Out::Fetch { one } = out else { return };
         if self.miss(one.sha256) >= MOST_MISSES {
             self.not_now.insert(one.sha256);
             self.fetched.remove(&one.sha256);
         }
-        true
     }
 
     fn miss(&mut self, sha256: Sha256) -> u32 {
