@@ -60,7 +60,8 @@ impl PostgreSql {
             .args(["-p", &port, "-h", "127.0.0.1", "-k", ""])
             .stderr(Stdio::piped())
             .spawn()?;
-        wait_for_line(&mut server, "ready to accept connections").context("PostgreSQL does not start")?;
+        // One that follows another takes connections that read only.
+        wait_for_line(&mut server, "database system is ready to accept").context("PostgreSQL does not start")?;
         self.server = Some(server);
         Ok(())
     }
@@ -100,6 +101,55 @@ impl PostgreSql {
         let mut settings = OpenOptions::new().append(true).open(self.data().join("postgresql.conf"))?;
         settings.write_all(b"ssl = on\n")?;
         self.begin()
+    }
+
+    /// Starts another one that follows this one; from now on nothing is acknowledged here that is not on the other's disk too.
+    ///
+    /// # Errors
+    /// It does not follow.
+    pub fn start_standby(&self) -> Result<Self> {
+        let folder = tempfile::tempdir()?;
+        let mut made = Self { port: free_port()?, programs: self.programs.clone(), folder, server: None };
+        if let Some((user, group)) = unprivileged()? {
+            chown(made.folder.path(), Some(user), Some(group))?;
+        }
+        let data = made.data();
+        let from = format!("{}?application_name=standby", self.address());
+        let copy = made
+            .program("pg_basebackup")?
+            .arg("-D")
+            .arg(&data)
+            .args(["-R", "-N", "-c", "fast", "-d", &from])
+            .output()?;
+        if !copy.status.success() {
+            bail!("pg_basebackup: {}", String::from_utf8_lossy(&copy.stderr));
+        }
+        made.begin()?;
+        self.run_sql(&self.address(), "ALTER SYSTEM SET synchronous_standby_names = 'standby'")?;
+        self.run_sql(&self.address(), "SELECT pg_reload_conf()")?;
+        let follows = "SELECT count(*) FROM pg_stat_replication WHERE sync_state = 'sync'";
+        while self.run_sql(&self.address(), follows)?.trim() != "1" {
+            thread::yield_now();
+        }
+        Ok(made)
+    }
+
+    /// Takes over from the one that it followed.
+    ///
+    /// # Errors
+    /// It follows none.
+    pub fn take_over(&self) -> Result<()> {
+        let promoted = self.program("pg_ctl")?.arg("-D").arg(self.data()).args(["promote", "-w"]).output()?;
+        if !promoted.status.success() {
+            bail!("pg_ctl: {}", String::from_utf8_lossy(&promoted.stderr));
+        }
+        Ok(())
+    }
+
+    /// The address of one of its databases, or of the same one of the other, whichever of them takes what is written.
+    pub fn address_with(&self, other: &Self, database: &str) -> String {
+        let hosts = format!("127.0.0.1:{},127.0.0.1:{}", self.port, other.port);
+        format!("postgres://rimside@{hosts}/{database}?target_session_attrs=read-write")
     }
 
     /// The address of its database.

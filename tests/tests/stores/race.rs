@@ -119,30 +119,65 @@ fn lines(folder: &Path, end: &str) -> Vec<(String, String)> {
     files.iter().flat_map(|file| read_lines(file).into_iter().map(move |line| (name(file), line))).collect()
 }
 
-#[test]
-fn processes_that_race_and_die_lose_nothing() {
-    let mut place = Place::start();
-    let folder = tempfile::tempdir().unwrap();
-    let database = place.fresh_database();
-    drop(PostgresRows::connect(&database).unwrap());
-    let endpoint = place.objects.endpoint();
-    let start = |name: String| -> Child {
-        let told = format!("{}|{name}|{database}|{endpoint}", folder.path().display());
-        another_process("race::child_process").env(CHILD, told).stdout(Stdio::null()).spawn().unwrap()
-    };
+/// A process that keeps what it wrote in this database and store.
+fn start(folder: &Path, name: &str, database: &str, place: &Place) -> Child {
+    let told = format!("{}|{name}|{database}|{}", folder.display(), place.objects.endpoint());
+    another_process("race::child_process").env(CHILD, told).stdout(Stdio::null()).spawn().unwrap()
+}
+
+/// Waits until so many entries of the log were acknowledged.
+fn wait_for_logged(folder: &Path, count: usize) {
+    while lines(folder, "logged").len() < count {
+        std::thread::yield_now();
+    }
+}
+
+/// The log as anybody reads it: with all that was acknowledged, once each, and behind the head that was seen before.
+fn check_log(folder: &Path, place: &Place, seen: Option<&Checkpoint>) -> Checkpoint {
     let log_key = LogKey::new(NAME, key().public()).unwrap();
     let shelf = ObjectShelf::open(place.objects("public"));
     let read = |path: &str| match shelf.read(&firm(), path) {
         Ok(found) => found.ok_or_else(|| std::io::Error::from(std::io::ErrorKind::NotFound)),
         Err(error) => Err(std::io::Error::other(error)),
     };
+    // Read before: others may write on while the log is read.
+    let logged = lines(folder, "logged");
+    let audited = audit(&log_key, seen, read).unwrap_or_else(|fault| panic!("{fault}"));
+    for (_, text) in logged {
+        let count = audited.entries.iter().filter(|entry| entry.kind == issued(&text)).count();
+        assert_eq!(count, 1, "{text} was acknowledged");
+    }
+    audited.checkpoint
+}
+
+/// The rows of every device without a gap, all in one order without a hole, with all that was acknowledged.
+fn check_rows(folder: &Path, database: &str) {
+    let rows = PostgresRows::connect(database).unwrap();
+    let part = rows.part(&firm(), 0, (&"device-nobody".parse().unwrap(), 0), usize::MAX).unwrap();
+    assert_eq!(part.seen, part.entries.len() as u64, "a hole in the numbers");
+    let taken: BTreeSet<(String, u64)> =
+        part.entries.iter().map(|entry| (entry.id.device.to_string(), entry.id.seq)).collect();
+    assert_eq!(taken.len(), part.entries.len(), "an entry stands twice");
+    for (name, seq) in lines(folder, "entries") {
+        assert!(taken.contains(&(format!("device-{name}"), seq.parse().unwrap())), "{name} {seq} was acknowledged");
+    }
+    for (device, seq) in &taken {
+        assert!(*seq == 1 || taken.contains(&(device.clone(), seq - 1)), "a gap before {device} {seq}");
+    }
+}
+
+#[test]
+fn processes_that_race_and_die_lose_nothing() {
+    let mut place = Place::start();
+    let folder = tempfile::tempdir().unwrap();
+    let database = place.fresh_database();
+    drop(PostgresRows::connect(&database).unwrap());
     let mut seen: Option<Checkpoint> = None;
     for round in 0..3 {
-        let mut children: Vec<Child> = (0..3).map(|nth| start(format!("{round}{nth}"))).collect();
+        let start = |nth| start(folder.path(), &format!("{round}{nth}"), &database, &place);
+        let mut children: Vec<Child> = (0..3).map(start).collect();
         let before = lines(folder.path(), "logged").len();
-        while lines(folder.path(), "logged").len() < before + 10 * (round + 1) {
-            std::thread::yield_now();
-        }
+        wait_for_logged(folder.path(), before + 10 * (round + 1));
         if round == 1 {
             place.postgresql.fall_over().unwrap();
             place.postgresql.begin().unwrap();
@@ -153,25 +188,30 @@ fn processes_that_race_and_die_lose_nothing() {
             child.wait().unwrap();
         }
         assert!(last.wait_with_output().unwrap().status.success(), "round {round}");
-        let audited = audit(&log_key, seen.as_ref(), read).unwrap_or_else(|fault| panic!("round {round}: {fault}"));
-        let logged: Vec<String> = lines(folder.path(), "logged").into_iter().map(|(_, text)| text).collect();
-        for text in &logged {
-            let count = audited.entries.iter().filter(|entry| entry.kind == issued(text)).count();
-            assert_eq!(count, 1, "round {round}: {text} was acknowledged");
-        }
-        seen = Some(audited.checkpoint);
+        seen = Some(check_log(folder.path(), &place, seen.as_ref()));
     }
-    // The rows of every device without a gap, all in one order without a hole.
-    let rows = PostgresRows::connect(&database).unwrap();
-    let part = rows.part(&firm(), 0, (&"device-nobody".parse().unwrap(), 0), usize::MAX).unwrap();
-    assert_eq!(part.seen, part.entries.len() as u64, "a hole in the numbers");
-    let taken: BTreeSet<(String, u64)> =
-        part.entries.iter().map(|entry| (entry.id.device.to_string(), entry.id.seq)).collect();
-    assert_eq!(taken.len(), part.entries.len(), "an entry stands twice");
-    for (name, seq) in lines(folder.path(), "entries") {
-        assert!(taken.contains(&(format!("device-{name}"), seq.parse().unwrap())), "{name} {seq} was acknowledged");
+    check_rows(folder.path(), &database);
+}
+
+#[test]
+fn a_standby_that_takes_over_has_all_that_was_acknowledged() {
+    let mut place = Place::start();
+    let folder = tempfile::tempdir().unwrap();
+    place.postgresql.make_database("office").unwrap();
+    let standby = place.postgresql.start_standby().unwrap();
+    let database = place.postgresql.address_with(&standby, "office");
+    drop(PostgresRows::connect(&database).unwrap());
+    let children: Vec<Child> =
+        ["one", "two", "three"].iter().map(|name| start(folder.path(), name, &database, &place)).collect();
+    wait_for_logged(folder.path(), 20);
+    // What was published until now is a head that somebody may have seen.
+    let seen = check_log(folder.path(), &place, None);
+    place.postgresql.fall_over().unwrap();
+    standby.take_over().unwrap();
+    for child in children {
+        assert!(child.wait_with_output().unwrap().status.success());
     }
-    for (device, seq) in &taken {
-        assert!(*seq == 1 || taken.contains(&(device.clone(), seq - 1)), "a gap before {device} {seq}");
-    }
+    assert_eq!(lines(folder.path(), "logged").len(), 75, "each process wrote all of its own, before or behind");
+    check_log(folder.path(), &place, Some(&seen));
+    check_rows(folder.path(), &database);
 }

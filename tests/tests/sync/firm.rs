@@ -137,7 +137,8 @@ pub struct Firm {
     pub chance: Chance,
     pub devices: Vec<Device>,
     pub rows: Arc<dyn AllRows>,
-    routes: Router,
+    /// Of each process of the office: requests go to one after the other, as behind a load balancer.
+    processes: Vec<Router>,
     /// Requests that were thought lost, with their tokens.
     late: Vec<(Errand, String)>,
     /// So many of the reports were sealed.
@@ -159,7 +160,14 @@ fn fast_folder() -> tempfile::TempDir {
     if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() }.unwrap()
 }
 
-fn serve(kept: &Kept, chance: &Chance) -> (Arc<dyn AllRows>, Router) {
+/// All processes of the office, with the rows of one of them.
+fn serve(kept: &Kept, chance: &Chance) -> (Arc<dyn AllRows>, Vec<Router>) {
+    let mut served: Vec<_> = (0..kept.processes()).map(|_| serve_one(kept, chance)).collect();
+    let rows = Arc::clone(&served[0].0);
+    (rows, served.drain(..).map(|(_, routes)| routes).collect())
+}
+
+fn serve_one(kept: &Kept, chance: &Chance) -> (Arc<dyn AllRows>, Router) {
     let Opened { rows, shelf, blobs } = kept.open();
     shelf.put(&firm(), ROOT, POOL.root.as_bytes()).unwrap();
     let key = PrivateKey::from_seed(&[7; 32]);
@@ -193,7 +201,7 @@ impl Firm {
 
     fn begin_at(seed: u64, devices: usize, (folder, kept): (tempfile::TempDir, Kept)) -> Self {
         let chance = Chance::new(seed);
-        let (rows, routes) = serve(&kept, &chance);
+        let (rows, processes) = serve(&kept, &chance);
         let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
         let mut firm = Self {
             devices: Vec::new(),
@@ -201,7 +209,7 @@ impl Firm {
             kept,
             chance,
             rows,
-            routes,
+            processes,
             late: Vec::new(),
             sealed: 0,
             runtime,
@@ -312,9 +320,9 @@ impl Firm {
         }
     }
 
-    /// The office's program ends and begins again with what is on the disk.
+    /// The office's processes end and begin again with what is kept.
     pub fn restart_office(&mut self) {
-        (self.rows, self.routes) = serve(&self.kept, &self.chance);
+        (self.rows, self.processes) = serve(&self.kept, &self.chance);
     }
 
     /// Where the office lies.
@@ -427,8 +435,10 @@ impl Firm {
             request = request.header("content-digest", digest);
         }
         let request = request.body(Body::from(errand.body.clone())).unwrap();
+        let (requests, _) = self.traffic.get();
+        let process = self.processes[requests % self.processes.len()].clone();
         self.runtime.block_on(async {
-            let response = self.routes.clone().oneshot(request).await.unwrap();
+            let response = process.oneshot(request).await.unwrap();
             let status = response.status().as_u16();
             let body = to_bytes(response.into_body(), 8 << 20).await.unwrap().to_vec();
             let (requests, bytes) = self.traffic.get();

@@ -21,6 +21,14 @@ pub struct Opened {
 }
 
 impl Kept {
+    /// How many processes serve what is kept so at once.
+    pub const fn processes(&self) -> usize {
+        match self {
+            Self::Here(_) => 1,
+            Self::Elsewhere { .. } => 2,
+        }
+    }
+
     pub fn open(&self) -> Opened {
         match self {
             Self::Here(folder) => Opened {

@@ -91,7 +91,8 @@ fn whatever_happens_everybody_ends_with_the_same() {
     assert!(only.is_some() || forks > 200, "only {forks} histories had a fork");
 }
 
-/// The same histories over a PostgreSQL and a store of objects that speaks S3, both real.
+/// The same histories over a PostgreSQL and a store of objects that speaks S3, both real, with two processes between which a
+/// device's requests go to and fro.
 #[test]
 fn so_they_do_where_the_office_keeps_all_of_it_elsewhere() {
     let (postgresql, objects) = (PostgreSql::start().unwrap(), ObjectStore::start().unwrap());
