@@ -128,8 +128,12 @@ impl PostgreSql {
         self.run_sql(&self.address(), "ALTER SYSTEM SET synchronous_standby_names = 'standby'")?;
         self.run_sql(&self.address(), "SELECT pg_reload_conf()")?;
         let follows = "SELECT count(*) FROM pg_stat_replication WHERE sync_state = 'sync'";
+        let mut asked = 0;
         while self.run_sql(&self.address(), follows)?.trim() != "1" {
-            thread::yield_now();
+            asked += 1;
+            if asked > 1_000 {
+                bail!("the other PostgreSQL does not follow");
+            }
         }
         Ok(made)
     }

@@ -125,9 +125,11 @@ fn start(folder: &Path, name: &str, database: &str, place: &Place) -> Child {
     another_process("race::child_process").env(CHILD, told).stdout(Stdio::null()).spawn().unwrap()
 }
 
-/// Waits until so many entries of the log were acknowledged.
-fn wait_for_logged(folder: &Path, count: usize) {
+/// Waits until so many entries of the log were acknowledged to these processes.
+fn wait_for_logged(folder: &Path, children: &mut [Child], count: usize) {
     while lines(folder, "logged").len() < count {
+        let running = children.iter_mut().any(|child| child.try_wait().unwrap().is_none());
+        assert!(running, "all processes ended before {count} entries of the log");
         std::thread::yield_now();
     }
 }
@@ -177,7 +179,7 @@ fn processes_that_race_and_die_lose_nothing() {
         let start = |nth| start(folder.path(), &format!("{round}{nth}"), &database, &place);
         let mut children: Vec<Child> = (0..3).map(start).collect();
         let before = lines(folder.path(), "logged").len();
-        wait_for_logged(folder.path(), before + 10 * (round + 1));
+        wait_for_logged(folder.path(), &mut children, before + 10 * (round + 1));
         if round == 1 {
             place.postgresql.fall_over().unwrap();
             place.postgresql.begin().unwrap();
@@ -201,9 +203,9 @@ fn a_standby_that_takes_over_has_all_that_was_acknowledged() {
     let standby = place.postgresql.start_standby().unwrap();
     let database = place.postgresql.address_with(&standby, "office");
     drop(PostgresRows::connect(&database).unwrap());
-    let children: Vec<Child> =
+    let mut children: Vec<Child> =
         ["one", "two", "three"].iter().map(|name| start(folder.path(), name, &database, &place)).collect();
-    wait_for_logged(folder.path(), 20);
+    wait_for_logged(folder.path(), &mut children, 20);
     // What was published until now is a head that somebody may have seen.
     let seen = check_log(folder.path(), &place, None);
     place.postgresql.fall_over().unwrap();
