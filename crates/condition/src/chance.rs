@@ -40,5 +40,9 @@ mod tests {
         for (freedom, t) in [(1, 12.71), (2, 4.30), (10, 2.23), (40, 2.02), (100, 1.984)] {
             assert!((student_95(freedom) - t).abs() < 0.006, "{freedom}");
         }
+        // NIST/SEMATECH e-Handbook 1.3.6.7.2, to three places (from memory): beyond the table that stands here.
+        for (freedom, t) in [(31, 2.040), (32, 2.037), (40, 2.021), (60, 2.000), (100, 1.984)] {
+            assert!((student_95(freedom) - t).abs() < 0.0006, "{freedom}: {}", student_95(freedom));
+        }
     }
 }

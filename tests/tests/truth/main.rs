@@ -8,6 +8,7 @@
 mod car;
 mod chance;
 mod note;
+mod said;
 mod tally;
 
 use std::num::NonZeroUsize;
@@ -24,17 +25,26 @@ const LEAST_COVERAGE: f64 = 0.93;
 /// A stratum of fewer figures says nothing.
 const LEAST_COUNT: u32 = 200;
 
+/// The car of this number, as it is and as it was noted.
+fn draw(number: u64) -> (car::Car, note::Noted) {
+    let mut chance = chance::Chance::of_car(number);
+    let truth = car::Car::draw(&mut chance);
+    let noted = note::inspect(&truth, &mut chance);
+    (truth, noted)
+}
+
+fn reckon(number: u64, noted: &note::Noted) -> model::Reckoning {
+    let inspection = model::parse_inspection(noted.document.to_string().as_bytes());
+    condition::reckon_with(&inspection.unwrap_or_else(|error| panic!("car {number}: {error}")), FEW)
+}
+
 fn simulate() -> Tally {
     let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get) as u64;
     let of_thread = |thread: u64| {
         let mut tally = Tally::default();
         for number in (thread..CARS).step_by(threads as usize) {
-            let mut chance = chance::Chance::of_car(number);
-            let truth = car::Car::draw(&mut chance);
-            let noted = note::inspect(&truth, &mut chance);
-            let inspection = model::parse_inspection(noted.document.to_string().as_bytes())
-                .unwrap_or_else(|error| panic!("car {number}: {error}"));
-            tally.add(number, &truth, &noted, &condition::reckon_with(&inspection, FEW));
+            let (truth, noted) = draw(number);
+            tally.add(number, &truth, &noted, &reckon(number, &noted));
         }
         tally
     };

@@ -208,3 +208,27 @@ fn what_is_expected_is_the_sum_of_chance_times_cost() {
     assert!(later.expected[0].expected > soon.expected[0].expected);
     assert!(soon.expected[0].lacks.iter().any(|lacks| lacks.contains("front axle's pads: no price")));
 }
+
+#[test]
+fn prices_hold_through_their_last_day() {
+    for (valid_until, is_stale) in [("2026-11-23", true), ("2026-11-24", false), ("2026-11-25", false)] {
+        let cost = cost(&[("/prices/valid_until", json!(valid_until))]);
+        assert_eq!(remarks(&cost).contains("before this visit"), is_stale, "{valid_until}");
+        assert_eq!(remarks(&cost).contains(&format!("They are valid until {valid_until}.")), !is_stale);
+    }
+}
+
+#[test]
+fn that_pads_alone_take_less_is_said_where_hours_of_an_axle_with_pads_alone_are_priced() {
+    let lining = reading("rear-right-inner-lining", "/points/1/value");
+    let hours = |axle: &str| json!([line(axle, "labour_hour", "4.5", "145.00", 21.0)]);
+    let says = |changes: &[(&str, Value)]| remarks(&cost(changes)).contains("pads alone take less");
+    assert!(says(&[sound(), (&lining, json!(3.0)), ("/prices/lines", hours("rear"))]));
+    // Nothing is due on that axle.
+    assert!(!says(&[sound(), (&lining, json!(3.0)), ("/prices/lines", hours("front"))]));
+    // The discs are due as well.
+    assert!(!says(&[("/prices/lines", hours("rear"))]));
+    // No hours are priced.
+    let pads = json!([line("rear", "pad_set", "1", "1020.00", 21.0)]);
+    assert!(!says(&[sound(), (&lining, json!(3.0)), ("/prices/lines", pads)]));
+}

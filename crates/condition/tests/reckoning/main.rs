@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where its own ground is missing")]
 
 mod answer;
+mod asymmetry;
 mod cause;
 mod cost;
 mod invariants;
