@@ -221,6 +221,22 @@ mod tests {
     }
 
     #[test]
+    fn a_key_that_begins_and_ends_like_the_prime_is_a_key() {
+        // Of the seeds in their order, the first whose point has the prime's last byte and one of its first byte or above.
+        let looks_like_it = |key: &PrivateKey| {
+            let bytes = key.public().to_bytes();
+            bytes[31] & 0x7f == 0x7f && bytes[0] >= 0xed
+        };
+        let of = |seed: u32| {
+            let mut bytes = [0; 32];
+            bytes[..4].copy_from_slice(&seed.to_le_bytes());
+            PrivateKey::from_seed(&bytes)
+        };
+        let key = (0..).map(of).find(looks_like_it).unwrap();
+        assert_eq!(PublicKey::parse(&key.public().to_bytes()), Ok(key.public()));
+    }
+
+    #[test]
     fn a_second_spelling_of_a_point_is_refused() {
         // y = 3 is a point of large order, so only the encoding is wrong with y + p.
         let mut plain = [0; 32];

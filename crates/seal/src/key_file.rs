@@ -209,6 +209,7 @@ jHz1s2ZO
         let key = PrivateKey::generate(&mut rng);
         let refused = lock_key(&key, &passphrase("seven77"), &mut rng).unwrap_err();
         assert!(matches!(refused, KeyFileError::PassphraseTooShort { got: 7 }));
+        assert!(lock_key(&key, &passphrase("eight888"), &mut rng).is_ok());
     }
 
     #[test]

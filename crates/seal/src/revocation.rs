@@ -332,8 +332,8 @@ pub enum RevocationError {
 mod tests {
     use super::*;
     use crate::{
-        certificate::Role,
-        fixture::{TestFirm, at},
+        certificate::{Firm, Role, certify_issuer},
+        fixture::{FixedRng, TestFirm, at},
     };
 
     fn week() -> (DateTime<Utc>, DateTime<Utc>) {
@@ -364,12 +364,45 @@ mod tests {
     #[test]
     fn a_list_of_another_authority_is_refused() {
         let firm = TestFirm::found("North Bay");
-        let namesake = TestFirm { rng: crate::fixture::FixedRng::new("x"), ..TestFirm::found("South Bay") };
+        let namesake = TestFirm { rng: FixedRng::new("x"), ..TestFirm::found("South Bay") };
         let list = RevocationList::publish(&firm.issuer_key, &firm.issuer, 1, week(), &[]).unwrap();
         assert!(matches!(list.check(&firm.root), Err(RevocationError::OfAnother)));
         assert!(matches!(list.check(&namesake.issuer), Err(RevocationError::OfAnother)));
+        // One of the same name with a key of its own is another, and so is one of another name with this key.
+        let mut rng = FixedRng::new("another root");
+        let named = |name: &str| Firm { name: name.to_owned() };
+        let from = at("2026-01-01T00:00:00Z");
+        let mut certify = |name: &str, key: &PrivateKey| {
+            certify_issuer(&firm.root_key, &firm.root, &named(name), key.public(), from, &mut rng)
+        };
+        let same_name = certify("North Bay", &PrivateKey::from_seed(&[5; 32])).unwrap();
+        assert!(matches!(list.check(&same_name), Err(RevocationError::OfAnother)));
+        let same_key = certify("South Bay", &firm.issuer_key).unwrap();
+        assert!(matches!(list.check(&same_key), Err(RevocationError::OfAnother)));
         let refused = RevocationList::publish(&firm.issuer_key, &firm.root, 1, week(), &[]).unwrap_err();
         assert!(matches!(refused, RevocationError::KeyOfAnother));
+    }
+
+    #[test]
+    fn a_list_gives_what_it_was_published_with() {
+        let firm = TestFirm::found("North Bay");
+        let of = |serial: &str, reason| Revocation { serial: serial.to_owned(), since: week().0, reason };
+        // The longest serial that RFC 5280 §4.1.2.2 allows: twenty bytes.
+        let long = "4a".repeat(20);
+        let given = [
+            of("01", Reason::Unspecified),
+            of("4a01", Reason::KeyCompromise),
+            of("4a02", Reason::AffiliationChanged),
+            of("4a03", Reason::Superseded),
+            of("4a04", Reason::CessationOfOperation),
+            of("4a05", Reason::PrivilegeWithdrawn),
+            of(&long, Reason::Unspecified),
+        ];
+        let list = RevocationList::publish(&firm.issuer_key, &firm.issuer, u64::MAX, week(), &given).unwrap();
+        let read = RevocationList::parse_der(list.as_der()).unwrap();
+        assert_eq!(read.as_der(), list.as_der());
+        assert_eq!(read.number(), u64::MAX);
+        assert_eq!(read.list_revocations(), given.iter().collect::<Vec<_>>());
     }
 
     #[test]

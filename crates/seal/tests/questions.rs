@@ -181,6 +181,8 @@ fn an_expired_certificate_is_not_confirmed_without_an_earlier_time() {
     assert_eq!(codes(&too_late, &case.trust)[1], "expired-before-proven-time");
     case.trust.at = at("2025-12-31T23:59:59Z");
     assert_eq!(codes(&case.sealed, &case.trust)[1], "not-yet-valid");
+    case.trust.at = at("2026-01-01T00:00:00Z");
+    assert_eq!(codes(&case.sealed, &case.trust)[1], "-", "the first second counts");
 }
 
 #[test]
@@ -221,8 +223,18 @@ fn a_list_of_another_firm_revokes_nothing_and_an_outdated_one_still_does() {
     case.trust.revocation_lists = vec![foreign];
     assert_eq!(codes(&case.sealed, &case.trust), ["-", "-", "no-proof-of-time", "revocation-list-missing"]);
     case.trust.revocation_lists = vec![case.firm.list_revocations(&[])];
-    case.trust.at = at("2026-07-01T00:00:00Z");
-    assert_eq!(codes(&case.sealed, &case.trust)[3], "revocation-list-outdated");
+    // The list speaks from its own second to that in which the next one is due.
+    for (now, code) in [
+        ("2026-05-29T23:59:59Z", "revocation-list-outdated"),
+        ("2026-05-30T00:00:00Z", "-"),
+        ("2026-06-06T00:00:00Z", "-"),
+        ("2026-06-06T00:00:01Z", "revocation-list-outdated"),
+        ("2026-07-01T00:00:00Z", "revocation-list-outdated"),
+    ] {
+        case.trust.at = at(now);
+        case.trust.statements_complete_as_of = Some(at(now));
+        assert_eq!(codes(&case.sealed, &case.trust)[3], code, "{now}");
+    }
     case.trust.revocation_lists = vec![case.firm.list_revocations(&[revocation])];
     assert_eq!(codes(&case.sealed, &case.trust)[1], "revoked");
 }

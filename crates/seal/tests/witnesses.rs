@@ -134,6 +134,10 @@ fn witnesses_who_signed_before_the_entry_contradict_the_log() {
     // Clocks differ by minutes.
     assert_eq!(early("2026-05-20T09:50:00Z"), None);
     assert_eq!(early("2026-05-20T09:49:59Z"), Some("receipt-times-disagree"));
+    let found = case.ask(ENTERED, &[(1, "2026-05-20T09:49:59Z"), (2, "2026-05-20T09:49:59Z")]);
+    let why = format!("{:?}", found.since_when);
+    assert!(why.contains("signed by 2026-05-20 09:49 UTC"), "{why}");
+    assert!(why.contains("later, on 2026-05-20 10:00 UTC"), "{why}");
     // One who lies about it, where two are needed, changes nothing.
     let found = case.ask(ENTERED, &[(1, "2026-05-01T00:00:00Z"), (2, "2026-05-20T10:00:09Z")]);
     assert_eq!(found.since_when.passed().unwrap().at, at("2026-05-20T10:00:09Z"));

@@ -118,7 +118,10 @@ pub enum AskedError {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::certificate::Role;
+    use crate::{
+        certificate::{Role, certify_person},
+        fixture::{TestFirm, at},
+    };
 
     fn person() -> Person {
         Person {
@@ -146,5 +149,22 @@ mod tests {
         assert!(matches!(CertificateAsked::parse_pem(&long), Err(AskedError::TooLarge { .. })));
         let nobody = Person { name: " ".into(), ..person() };
         assert!(matches!(CertificateAsked::sign(&nobody, &key), Err(AskedError::Subject(_))));
+    }
+
+    #[test]
+    fn the_answer_is_the_certificate_of_that_person_for_that_key() {
+        let mut firm = TestFirm::found("North Bay");
+        let key = PrivateKey::from_seed(&[7; 32]);
+        let asked = CertificateAsked::sign(&person(), &key).unwrap();
+        let mut answered_with = |person: &Person, key: PublicKey| {
+            let from = at("2026-01-02T00:00:00Z");
+            let issued = certify_person(&firm.issuer_key, &firm.issuer, person, key, from, &mut firm.rng);
+            asked.is_answered_by(&issued.unwrap())
+        };
+        assert!(answered_with(&person(), key.public()));
+        assert!(!answered_with(&person(), PrivateKey::from_seed(&[8; 32]).public()));
+        assert!(!answered_with(&Person { name: "Maja Holt".into(), ..person() }, key.public()));
+        assert!(!answered_with(&Person { organization: "South Bay".into(), ..person() }, key.public()));
+        assert!(!answered_with(&Person { role: Role::Office, ..person() }, key.public()));
     }
 }

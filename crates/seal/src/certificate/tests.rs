@@ -53,6 +53,36 @@ fn a_certificate_survives_pem_and_names_its_subject() {
 }
 
 #[test]
+fn a_key_may_do_what_its_rank_does() {
+    // RFC 5280 §4.2.1.3, as DER (X.690 §11.2.2): digitalSignature and contentCommitment are bits 0 and 1, keyCertSign and
+    // cRLSign 5 and 6; the extension is critical.
+    let tree = tree();
+    let holds = |certificate: &Certificate, usage: [u8; 2]| {
+        let head = [0x06, 0x03, 0x55, 0x1d, 0x0f, 0x01, 0x01, 0xff, 0x04, 0x04, 0x03, 0x02];
+        let written = [&head[..], &usage].concat();
+        certificate.as_der().windows(written.len()).any(|bytes| bytes == written)
+    };
+    assert!(holds(&tree.person, [0x06, 0xc0]));
+    assert!(holds(&tree.issuer, [0x01, 0x06]));
+    assert!(holds(&tree.root, [0x01, 0x06]));
+}
+
+#[test]
+fn serial_numbers_are_positive_and_of_one_length() {
+    let tree = tree();
+    let mut rng = FixedRng::new("serials");
+    let person = Person { name: "A B".to_owned(), organization: "C".to_owned(), role: Role::Office };
+    for nth in 0..40 {
+        let key = PrivateKey::generate(&mut rng).public();
+        let from = at("2026-06-01T00:00:00Z");
+        let certificate = certify_person(&tree.issuer_key, &tree.issuer, &person, key, from, &mut rng).unwrap();
+        let serial = certificate.serial();
+        // Sixteen bytes, the first from 0x40 to 0x7f.
+        assert!(serial.len() == 32 && ('4'..='7').contains(&serial.chars().next().unwrap()), "{nth}: {serial}");
+    }
+}
+
+#[test]
 fn nobody_outlives_the_issuer() {
     let tree = tree();
     let mut rng = FixedRng::new("late");
@@ -74,13 +104,18 @@ fn deceptive_names_are_refused() {
     let tree = tree();
     let mut rng = FixedRng::new("names");
     let from = at("2026-06-01T00:00:00Z");
-    let names = ["", "  A", "A\u{202e}B", "A\u{200b}", "A\nB", &"x".repeat(65)];
+    let names =
+        ["", "  A", "A ", "A\u{202e}B", "A\u{200b}", "A\nB", "A\u{7}B", "A\u{a0}B", "A\u{ad}B", &"x".repeat(65)];
     for name in names {
         let person = Person { name: name.to_owned(), organization: "C".to_owned(), role: Role::Dealer };
         let key = PrivateKey::generate(&mut rng).public();
         let refused = certify_person(&tree.issuer_key, &tree.issuer, &person, key, from, &mut rng);
         assert!(matches!(refused, Err(IssueError::Subject(_))), "{name:?}: {refused:?}");
     }
+    // RFC 5280, appendix A.1: ub-common-name is 64.
+    let person = Person { name: "é".repeat(64), organization: "C".to_owned(), role: Role::Dealer };
+    let key = PrivateKey::generate(&mut rng).public();
+    assert!(certify_person(&tree.issuer_key, &tree.issuer, &person, key, from, &mut rng).is_ok());
 }
 
 #[test]
