@@ -353,3 +353,55 @@ fn find_doubled<'s, 'a>(entries: &'s [Entry<'a>]) -> Option<&'s Entry<'a>> {
     sorted.sort_by_key(|entry| (entry.key, entry.at));
     sorted.array_windows::<2>().find(|[a, b]| a.key == b.key).map(|[_, b]| *b)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Result<(), FaultCode> {
+        let mut parser = Parser::new(text.as_bytes());
+        parser.spaced_value(Spacing::Never, "").map(|_| ()).map_err(|fault| fault.code)
+    }
+
+    #[test]
+    fn values_side_by_side_are_not_deep() {
+        let many = limits::NESTING * 3;
+        assert_eq!(read(&format!("[{}] ", "[]".repeat(many))), Ok(()));
+        assert_eq!(read(&format!("[{}] ", "<<>>".repeat(many))), Ok(()));
+    }
+
+    #[test]
+    fn values_inside_each_other_are_read_to_the_limit_and_not_beyond() {
+        let arrays = |deep: usize| read(&format!("{}{} ", "[".repeat(deep), "]".repeat(deep)));
+        let dictionaries = |deep: usize| read(&format!("{}<<>>{} ", "<</A".repeat(deep - 1), ">>".repeat(deep - 1)));
+        assert_eq!(arrays(limits::NESTING), Ok(()));
+        assert_eq!(arrays(limits::NESTING + 1), Err(FaultCode::NestingTooDeep));
+        assert_eq!(arrays(limits::NESTING * 50), Err(FaultCode::NestingTooDeep));
+        assert_eq!(dictionaries(limits::NESTING), Ok(()));
+        assert_eq!(dictionaries(limits::NESTING + 1), Err(FaultCode::NestingTooDeep));
+    }
+
+    #[test]
+    fn a_name_has_as_many_bytes_as_the_standard_allows() {
+        // ISO 32000-1, annex C: 127.
+        assert_eq!(read(&format!("/{} ", "a".repeat(127))), Ok(()));
+        assert_eq!(read(&format!("/{} ", "a".repeat(128))), Err(FaultCode::NameMalformed));
+    }
+
+    #[test]
+    fn an_entry_that_stands_twice_is_found_among_few_and_many() {
+        for count in [2, 24, 25, 60] {
+            let entries: String = (0..count).map(|nth| format!("/K{nth}/V")).collect();
+            assert_eq!(read(&format!("<<{entries}>> ")), Ok(()), "{count}");
+            assert_eq!(read(&format!("<<{entries}/K1/W>> ")), Err(FaultCode::KeyDoubled), "{count}");
+        }
+    }
+
+    #[test]
+    fn words_that_are_cut_off_are_said_to_be() {
+        for cut in ["t", "tru", "fals", "nul", ""] {
+            assert_eq!(read(cut), Err(FaultCode::Truncated), "{cut:?}");
+        }
+        assert_eq!(read("truth"), Err(FaultCode::Syntax));
+    }
+}

@@ -89,3 +89,37 @@ fn what_is_no_note_is_no_checkpoint() {
     // The format asks for at least sixteen signatures.
     assert!(Checkpoint::parse(&format!("{text}\n{}", line.repeat(16))).is_some());
 }
+
+#[test]
+fn a_name_is_one_word_without_a_plus() {
+    let public = PrivateKey::from_seed(&[9; 32]).public();
+    assert!(LogKey::new("log.example/north-bay", public).is_ok());
+    // c2sp.org/signed-note: not empty, no Unicode spaces, no plus.
+    for name in ["", "north bay", "north\u{a0}bay", "north+bay", "north\nbay", "north\u{7}bay"] {
+        assert_eq!(LogKey::new(name, public), Err(NoteKeyError::Name { got: name.to_owned() }));
+    }
+}
+
+#[test]
+fn a_checkpoint_has_a_name_and_no_fourth_line() {
+    let key = PrivateKey::from_seed(&[9; 32]);
+    let good = Checkpoint::sign("log.example/north-bay", 7, Sha256Digest::of(b"a tree"), &key);
+    let (body, signatures) = good.text.rsplit_once("\n\n").unwrap();
+    assert_eq!(Checkpoint::parse(&format!("{body}\n\n{signatures}")).as_ref(), Some(&good));
+    assert_eq!(good.signature_lines(), signatures);
+    assert_eq!(Checkpoint::parse(&format!("{body}\nan extension\n\n{signatures}")), None);
+    let nameless = body.strip_prefix("log.example/north-bay").unwrap();
+    assert_eq!(Checkpoint::parse(&format!("{nameless}\n\n{signatures}")), None);
+}
+
+#[test]
+fn the_lines_of_one_key_are_told_from_those_of_others() {
+    let key = |seed| PrivateKey::from_seed(&[seed; 32]);
+    let log_key = LogKey::new("log.example/north-bay", key(9).public()).unwrap();
+    let good = Checkpoint::sign("log.example/north-bay", 7, Sha256Digest::of(b"a tree"), &key(9));
+    let other = Checkpoint::sign("log.example/south-bay", 7, Sha256Digest::of(b"a tree"), &key(8));
+    let both = good.with_signatures(other.signature_lines()).unwrap();
+    assert_eq!(both.signature_lines(), format!("{}{}", good.signature_lines(), other.signature_lines()));
+    assert_eq!(both.only_signed_by(&log_key), Some(good));
+    assert_eq!(other.only_signed_by(&log_key), None);
+}
