@@ -57,3 +57,59 @@ pub fn compare_faces(outer: &Pattern, inner: &Pattern) -> FaceDifference {
         chance: (as_much + 1) as f64 / (DEALS + 1) as f64,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use model::sample::measured_face;
+
+    fn pattern(parts: &[PartFigures]) -> Pattern {
+        Pattern { parts: parts.to_vec(), ..measured_face().seen.pattern }
+    }
+
+    fn all(value: f64) -> PartFigures {
+        [value; 9]
+    }
+
+    #[test]
+    fn a_difference_is_that_of_the_means() {
+        let (outer, inner) = (pattern(&[all(1.0), all(3.0)]), pattern(&[all(5.0), all(5.0), all(8.0)]));
+        assert_eq!(compare_faces(&outer, &inner).differences, all(2.0 - 6.0));
+        // Of one colour they are.
+        assert_eq!(compare_faces(&outer, &inner).colour, 0.0);
+    }
+
+    #[test]
+    fn the_chance_is_that_of_dealing_the_same_parts_out_anew() {
+        // Of the six ways to deal four parts to two faces, two set them as far apart as they are.
+        let (outer, inner) = (pattern(&[all(0.0), all(0.0)]), pattern(&[all(10.0), all(10.0)]));
+        let chance = compare_faces(&outer, &inner).chance;
+        assert!((chance - 2.0 / 6.0).abs() < 0.04, "{chance}");
+        // And of the twenty to deal six to three, two again.
+        let (outer, inner) = (pattern(&[all(0.0); 3]), pattern(&[all(10.0); 3]));
+        let chance = compare_faces(&outer, &inner).chance;
+        assert!((chance - 2.0 / 20.0).abs() < 0.03, "{chance}");
+        // What does not differ at all differs as much however it is dealt.
+        assert_eq!(compare_faces(&pattern(&[all(4.0); 3]), &pattern(&[all(4.0); 3])).chance, 1.0);
+    }
+
+    #[test]
+    fn neither_a_figure_s_unit_nor_its_zero_changes_the_chance() {
+        // Nine figures of five parts each, without a pattern of their own.
+        let part = |place: usize| std::array::from_fn(|nth| ((place * 7 + nth * 5) % 11) as f64 + place as f64 * 0.3);
+        let faces = |scale: f64, zero: f64| {
+            let parts: Vec<PartFigures> = (0..10).map(part).collect();
+            let moved = parts.iter().map(|part| {
+                let mut part = *part;
+                part[2] = part[2] * scale + zero;
+                part
+            });
+            let moved: Vec<_> = moved.collect();
+            compare_faces(&pattern(&moved[..5]), &pattern(&moved[5..])).chance
+        };
+        let chance = faces(1.0, 0.0);
+        assert!((0.01..0.99).contains(&chance), "{chance}");
+        assert_eq!(faces(1024.0, 0.0), chance);
+        assert_eq!(faces(1.0, 4096.0), chance);
+    }
+}

@@ -138,3 +138,24 @@ fn what_was_felt_and_found_is_told() {
     // Its taper of 0.1 mm is nothing to speak of.
     assert!(!why.iter().any(|text| text.starts_with("The rear left outer pad:")), "{why:#?}");
 }
+
+#[test]
+fn how_it_is_known_that_a_lining_is_used_up_stands_beside_it() {
+    let inner = reading("rear-right-inner-lining", "/points/1/value");
+    let mark = "/car/brakes/rear/pads/renewal_mark_mm";
+    let second = |changes: &[(&str, Value)]| lead(&reckon(changes))[1].to_owned();
+    let by_lead = second(&[]);
+    assert!(by_lead.contains("past its renewal mark (by its worn-through wear lead)"), "{by_lead}");
+    // One by its lead, the other measured against the maker's mark.
+    let both = second(&[(&inner, json!(2.0))]);
+    assert!(both.contains("(the rear left inner by a worn-through wear lead)"), "{both}");
+    // The same where the maker's mark is not known.
+    let thumb = second(&[(&inner, json!(1.9)), (mark, json!(null))]);
+    assert!(thumb.contains("(the rear left inner by a worn-through wear lead; by a rule of thumb)"), "{thumb}");
+    // The maker's mark alone needs no words.
+    let lead_intact = ("/corners/rear_left/seen/inner_pad/seen/lead", json!("intact"));
+    let alone = second(&[lead_intact.clone(), (&inner, json!(2.0))]);
+    assert!(alone.contains("the rear right inner pad is at or past its renewal mark, and"), "{alone}");
+    let none = second(&[lead_intact, (mark, json!(null))]);
+    assert!(none.contains("by a rule of thumb)"), "{none}");
+}

@@ -61,6 +61,28 @@ fn without_visits_the_rule_of_thumb_and_the_paper_stand_side_by_side() {
 }
 
 #[test]
+fn what_ends_next_is_named_beside_the_money() {
+    let money = |readings: Value| in_order(&[("/readings", readings)]).answer.lead.pop().unwrap().text;
+    let disc = money(only_mass(5.361));
+    assert!(
+        disc.contains("Next to reach its end, by a rule of thumb: the rear right disc, in about 36\u{202F}000 km"),
+        "{disc}"
+    );
+    // Linings of 4 mm, with 1 mm to their mark, end before.
+    let document = model::sample::inspection_document();
+    let mut readings = only_mass(5.361);
+    for reading in document["readings"].as_array().unwrap().iter().filter(|one| one["of"]["kind"] == "lining") {
+        let mut thin = reading.clone();
+        thin["points"].as_array_mut().unwrap().iter_mut().for_each(|point| point["value"] = json!(4.0));
+        readings.as_array_mut().unwrap().push(thin);
+    }
+    let pads = money(readings);
+    assert!(pads.contains("Next to reach its end, by a rule of thumb: the rear right pads, in about "), "{pads}");
+    // A disc at its end does not reach it next.
+    assert!(!money(only_mass(5.290)).contains("rear right disc, in about"));
+}
+
+#[test]
 fn with_visits_the_car_s_own_rate_counts() {
     // 20 000 km ago the disc weighed 5387 g (0.3 used), now 5361 g (0.5): 0.01 in 1 000 km, and so 50 000 km for the rest.
     let visit = |grams: f64| {

@@ -1,9 +1,9 @@
 //! Recordings and measured photographs as evidence.
 
-use model::{Evidence, FaceName, Reckoning};
+use model::{Evidence, FaceName, Outcome, Reckoning};
 use serde_json::{Value, json};
 
-use crate::sample::{MEASURED, near, reckon};
+use crate::sample::{MEASURED, near, reading, reckon};
 
 /// The sample's measured face, changed at these pointers below it.
 fn face(changes: &[(&str, Value)]) -> Value {
@@ -115,4 +115,30 @@ fn where_hand_and_instrument_differ_both_are_said() {
     let worked = |told: &str| reckon(&[("/road_test/seen/drives", json!([drive])), (&lock, json!(told))]);
     assert!(says(&worked("not_reached"), "a recorded braking shows it at work"));
     assert!(says(&worked("worked"), "a tyre reached the limit of its grip"));
+}
+
+#[test]
+fn what_has_a_limit_is_held_against_it_and_left_open_where_chance_could_turn_it() {
+    let outcome = |id: &str, value: f64, of: &str| {
+        let reckoning = reckon(&[(&reading(id, "/points/0/value"), json!(value))]);
+        let found = reckoning.measured.iter().find(|one| one.what.starts_with(of)).map(|one| one.outcome);
+        found.unwrap_or_else(|| panic!("no {of}"))
+    };
+    // At least 140 °C, the tester sure to 2.5 °C: within 1.96 of that, 4.9 °C, it is open.
+    for (celsius, expected) in [
+        (100.0, Outcome::Beyond),
+        (135.0, Outcome::Beyond),
+        (135.2, Outcome::TooClose),
+        (140.0, Outcome::TooClose),
+        (144.8, Outcome::TooClose),
+        (145.0, Outcome::Within),
+    ] {
+        assert_eq!(outcome("fluid", celsius, "Boiling point"), expected, "{celsius}");
+    }
+    // At most 80 µm, the gauge sure to 5: within 9.8 of that it is open.
+    for (micrometres, expected) in
+        [(70.0, Outcome::Within), (71.0, Outcome::TooClose), (89.0, Outcome::TooClose), (90.0, Outcome::Beyond)]
+    {
+        assert_eq!(outcome("rear-right-runout", micrometres, "Runout"), expected, "{micrometres}");
+    }
 }

@@ -200,3 +200,48 @@ fn what_was_measured_stands_beside_its_limit() {
     assert_eq!(outcome_of_stop, Outcome::NoLimit);
     assert!((energy - 0.5787).abs() < 1e-4, "{energy}");
 }
+
+#[test]
+fn a_wear_lead_that_is_worn_through_counts_until_the_lining_is_measured() {
+    let lead = "/corners/rear_left/seen/inner_pad/seen/lead";
+    let words = "rear left inner pad's wear lead is worn through";
+    let warning = find_warning(&reckon(&[]), words).cloned().unwrap();
+    assert!(warning.text.contains("counts as used up until it is"), "{}", warning.text);
+    assert!(find_warning(&reckon(&[(lead, json!("intact"))]), words).is_none());
+    // Beside a lining that was measured above its mark it is said and decides nothing.
+    let of = reading("rear-right-inner-lining", "/of/corner");
+    let measured = reckon(&[(&of, json!("rear_left"))]);
+    let warning = find_warning(&measured, words).unwrap();
+    assert!(!warning.text.contains("counts as used up"), "{}", warning.text);
+    assert!(!measured.answer.lead[1].text.contains("worn-through wear lead"), "{}", measured.answer.lead[1].text);
+}
+
+#[test]
+fn an_electrical_reading_beyond_its_own_point_s_limit_ends_the_disc() {
+    let words = "rear right disc's electrical reading at A";
+    let first = reading("rear-right-electrical", "/points/0/value");
+    let marks = |new: f64, limit: f64| json!([{"at": "A", "unit": "division", "new": new, "limit": limit}]);
+    let place = "/car/brakes/rear/discs/right/electrical";
+    // A value that falls with wear, 44 when new and 33 at its limit: the limit itself is not beyond it.
+    for (value, is_beyond) in [(32.9, true), (33.0, false), (33.1, false)] {
+        let reckoning = reckon(&[(&first, json!(value))]);
+        assert_eq!(find_warning(&reckoning, words).is_some(), is_beyond, "{value}");
+    }
+    // One that rises with it, 33 when new and 44 at its limit.
+    for (value, is_beyond) in [(44.1, true), (44.0, false), (43.9, false)] {
+        let reckoning = reckon(&[(place, marks(33.0, 44.0)), (&first, json!(value))]);
+        assert_eq!(find_warning(&reckoning, words).is_some(), is_beyond, "{value}");
+    }
+    // The mark of another point says nothing of this one.
+    let elsewhere = json!([{"at": "C", "unit": "division", "new": 44.0, "limit": 33.0}]);
+    assert!(find_warning(&reckon(&[(place, elsewhere), (&first, json!(20.0))]), "electrical reading").is_none());
+}
+
+#[test]
+fn runout_is_allowed_up_to_its_limit() {
+    let runout = reading("rear-right-runout", "/points/0/value");
+    for (micrometres, is_beyond) in [(81.0, true), (80.0, false)] {
+        let reckoning = reckon(&[(&runout, json!(micrometres))]);
+        assert_eq!(find_warning(&reckoning, "runout").is_some(), is_beyond, "{micrometres}");
+    }
+}
