@@ -82,14 +82,19 @@ fn list(tree: &Path, asked: &Arguments) -> Result<Vec<Change>> {
 
 /// Weaves and builds until the compiler has nothing to say against what is left; gives the test programs and the changes
 /// that it did not take.
-fn weave_and_build(tree: &Path, asked: &Arguments, changes: &[Change]) -> Result<(Vec<compile::Program>, BTreeSet<usize>)> {
+fn weave_and_build(
+    tree: &Path,
+    asked: &Arguments,
+    changes: &[Change],
+) -> Result<(Vec<compile::Program>, BTreeSet<usize>)> {
     let kept = asked.results.join("left-out.json");
     let mut left_out = read_left_out(asked)?;
     let originals = read_originals(tree, asked, changes)?;
     loop {
         let mut woven: BTreeMap<PathBuf, Woven> = BTreeMap::new();
         for (file, source) in &originals {
-            let here: Vec<&Change> = changes.iter().filter(|one| one.file == *file && !left_out.contains(&one.id)).collect();
+            let here: Vec<&Change> =
+                changes.iter().filter(|one| one.file == *file && !left_out.contains(&one.id)).collect();
             let result = weave::weave(source, &here).with_context(|| file.display().to_string())?;
             left_out.extend(here.iter().map(|one| one.id).filter(|id| !result.holds(*id)));
             weave::write_source(tree, file, &result.text)?;
@@ -106,7 +111,8 @@ fn weave_and_build(tree: &Path, asked: &Arguments, changes: &[Change]) -> Result
                 let before = left_out.len();
                 for complaint in &complaints {
                     let blamed = complaint.at.iter().filter_map(|(file, from, to)| {
-                        Some(woven.get(file)?.blame((*from, *to))).filter(|ids| ids.iter().any(|id| !left_out.contains(id)))
+                        Some(woven.get(file)?.blame((*from, *to)))
+                            .filter(|ids| ids.iter().any(|id| !left_out.contains(id)))
                     });
                     left_out.extend(blamed.take(1).flatten().collect::<Vec<_>>());
                 }

@@ -211,7 +211,8 @@ impl<'a> Weaver<'a> {
             _ => {
                 // A comparison borrows what it compares.
                 let by = if is_comparison(&node.op) { "&" } else { "" };
-                let mut parts = vec![Part::Text(format!("(match ({by}(")), left, Part::Text(format!("), {by}(")), right];
+                let mut parts =
+                    vec![Part::Text(format!("(match ({by}(")), left, Part::Text(format!("), {by}(")), right];
                 parts.push(text(")) { (l, r) => "));
                 parts.extend(choose(changes, &format!("l {op} r"), |other| format!("l {other} r")));
                 parts.push(text(" })"));
@@ -228,9 +229,8 @@ impl<'a, 'ast> Visit<'ast> for Weaver<'a> {
             let changes = self.at(first, Genre::FnValue);
             if !changes.is_empty() {
                 let (from, to) = (self.range(first).0, self.range(last).1);
-                let give = |one: &&Change| {
-                    Part::Of(one.id, format!("if {ON}({}) {{ return {}; }} ", one.id, one.replacement))
-                };
+                let give =
+                    |one: &&Change| Part::Of(one.id, format!("if {ON}({}) {{ return {}; }} ", one.id, one.replacement));
                 let mut parts: Vec<Part> = changes.iter().map(give).collect();
                 parts.push(Part::Source(from, to));
                 self.put((from, to), &changes, parts);
@@ -336,12 +336,21 @@ fn is_comparison(op: &BinOp) -> bool {
 
 fn is_assignment(op: &BinOp) -> bool {
     use BinOp::{
-        AddAssign, BitAndAssign, BitOrAssign, BitXorAssign, DivAssign, MulAssign, RemAssign, ShlAssign, ShrAssign, SubAssign,
+        AddAssign, BitAndAssign, BitOrAssign, BitXorAssign, DivAssign, MulAssign, RemAssign, ShlAssign, ShrAssign,
+        SubAssign,
     };
     matches!(
         op,
-        AddAssign(_) | SubAssign(_) | MulAssign(_) | DivAssign(_) | RemAssign(_)
-            | BitAndAssign(_) | BitOrAssign(_) | BitXorAssign(_) | ShlAssign(_) | ShrAssign(_)
+        AddAssign(_)
+            | SubAssign(_)
+            | MulAssign(_)
+            | DivAssign(_)
+            | RemAssign(_)
+            | BitAndAssign(_)
+            | BitOrAssign(_)
+            | BitXorAssign(_)
+            | ShlAssign(_)
+            | ShrAssign(_)
     )
 }
 

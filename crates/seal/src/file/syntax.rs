@@ -391,7 +391,7 @@ mod tests {
     #[test]
     fn an_entry_that_stands_twice_is_found_among_few_and_many() {
         for count in [2, 24, 25, 60] {
-            let entries: String = (0..count).map(|nth| format!("/K{nth}/V")).collect();
+            let entries = (0..count).map(|nth| format!("/K{nth}/V")).collect::<Vec<_>>().concat();
             assert_eq!(read(&format!("<<{entries}>> ")), Ok(()), "{count}");
             assert_eq!(read(&format!("<<{entries}/K1/W>> ")), Err(FaultCode::KeyDoubled), "{count}");
         }
