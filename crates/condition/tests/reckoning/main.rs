@@ -9,6 +9,7 @@ mod invariants;
 mod life;
 mod measured;
 mod properties;
+mod recorded;
 mod sample;
 mod warnings;
 mod wear;
