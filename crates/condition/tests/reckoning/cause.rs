@@ -110,3 +110,39 @@ fn iron_and_what_was_not_seen_have_no_cause() {
     assert_eq!(reckoning.corners.rear_left.cause, None);
     assert_eq!(reckoning.corners.front_left.cause, None);
 }
+
+#[test]
+fn wear_runs_ahead_of_the_distance_that_the_disc_itself_has_run() {
+    let mut mass = model::sample::inspection_document()["readings"][0].clone();
+    assert_eq!(mass["id"], "rear-right-mass");
+    mass["points"][0]["value"] = json!(5.361);
+    let at = |km: f64, replaced: Value| {
+        let changes = [
+            ("/readings", json!([mass])),
+            ("/car/prior_visits", json!([])),
+            ("/car/discs_replaced", replaced),
+            ("/car/odometer/figure", json!(km.round() as u32)),
+        ];
+        rear_right(&changes).corners.rear_right
+    };
+    let is_ahead = |km: f64, replaced: Value| {
+        let cause = at(km, replaced).cause.unwrap();
+        let signs = cause.causes.iter().flat_map(|one| one.speaks_for.iter().chain(&one.speaks_against));
+        let said: Vec<_> = signs.filter(|sign| sign.text.contains("ahead of the distance")).collect();
+        assert!(!said.is_empty(), "{cause:#?}");
+        said.iter().any(|sign| sign.text == "the wear runs ahead of the distance")
+    };
+    // Half worn, and surely 0.45: beyond 1.5 times the share of 45 000 miles (72 420 km) and 0.2 more (own assumption).
+    let corner = at(10_000.0, json!([]));
+    let lows = [&corner.bulk, &corner.outer_face, &corner.inner_face].map(|one| one.as_ref().map(|figure| figure.low));
+    let surely = lows.into_iter().flatten().fold(0.0, f64::max);
+    near(surely, 0.45, 0.01);
+    let border = (surely - 0.2) / 1.5 * 72_420.5;
+    assert!(is_ahead(border - 100.0, json!([])));
+    assert!(!is_ahead(border + 100.0, json!([])));
+    // What the car ran before this disc was fitted does not count; what another disc's age is neither.
+    let fitted = |corner: &str| json!([{"corner": corner, "serial": null, "at_km": 30_000.0, "origin": "an invoice"}]);
+    assert!(is_ahead(30_000.0 + border - 100.0, fitted("rear_right")));
+    assert!(!is_ahead(30_000.0 + border + 100.0, fitted("rear_right")));
+    assert!(!is_ahead(30_000.0 + border - 100.0, fitted("front_left")));
+}
