@@ -98,6 +98,11 @@ fn with_visits_the_car_s_own_rate_counts() {
     assert_eq!(disc.len(), 1);
     assert_eq!(disc[0].basis, LifeBasis::OwnVisits);
     near(disc[0].km[2], 50_000.0, 500.0);
+    // By first order (JCGM 100:2008, 5.1.2): 0.5/s, s = (0.5 − 0.3)/20 000 km. Each mass is ± 0.5 g, and of the half gram
+    // of the new mass 0.5 and 0.7 of 0.5/√3 count: ± 0.00400 now and ± 0.00415 then, of 130 g. −350 000 km and
+    // +250 000 km a unit: ± 1 743 km, 1.645 of which lie on either side of nine cases in ten.
+    near(disc[0].km[0], 50_000.0 - 2_867.0, 350.0);
+    near(disc[0].km[4], 50_000.0 + 2_867.0, 350.0);
     // Faster wear leaves less.
     let faster = in_order(&[("/readings", now.clone()), ("/car/prior_visits", visit(5_400.0))]);
     assert!(bases(&faster.corners.rear_right.life.disc)[0].km[2] < disc[0].km[2]);
@@ -125,6 +130,50 @@ fn the_day_follows_the_yearly_distance() {
     // 36 210 km at 18 105 km a year are two years: 2028-11-23 or a day or two beside it.
     let days = (left.ends.unwrap().middle_on - "2028-11-23".parse::<model::Day>().unwrap()).num_days();
     assert!(days.abs() <= 8, "{days}");
+}
+
+#[test]
+fn without_a_distance_ahead_the_day_follows_the_car_s_own() {
+    let middle = |first_registered: Value| {
+        let reckoning = in_order(&[
+            ("/readings", only_mass(5.361)),
+            ("/use_ahead", json!(null)),
+            ("/car/first_registered", first_registered),
+        ]);
+        bases(&reckoning.corners.rear_right.life.disc)[0].ends.map(|ends| ends.middle_on)
+    };
+    // 41 380 km in the 1 351 days since then are 11 187 km a year: 36 210 km take 3.237 years, 1 182 days.
+    let days = (middle(json!("2023-03-14")).unwrap() - "2026-11-24".parse::<model::Day>().unwrap()).num_days();
+    assert!((days - 1_182).abs() <= 10, "{days}");
+    // Half a year says how a car is driven, less does not, and neither does a car that nobody registered.
+    assert!(middle(json!("2026-05-28")).is_some());
+    assert_eq!(middle(json!("2026-05-29")), None);
+    assert_eq!(middle(json!(null)), None);
+}
+
+#[test]
+fn linings_that_have_grown_since_are_other_linings() {
+    let document = model::sample::inspection_document();
+    let now: Vec<_> =
+        document["readings"].as_array().unwrap().iter().filter(|one| one["of"]["kind"] == "lining").cloned().collect();
+    let then = |millimetres: f64| {
+        let mut readings = now.clone();
+        for reading in &mut readings {
+            reading["id"] = json!(format!("{}-then", reading["id"].as_str().unwrap()));
+            reading["taken_at"] = json!("2024-11-19T10:00:00+01:00");
+            reading["points"].as_array_mut().unwrap().iter_mut().for_each(|one| one["value"] = json!(millimetres));
+        }
+        json!([{"on": "2024-11-19", "odometer": {"figure": 21380, "unit": "km"}, "record": null, "faces": [],
+            "readings": readings}])
+    };
+    let basis = |millimetres: f64| {
+        let reckoning = in_order(&[("/readings", json!(now)), ("/car/prior_visits", then(millimetres))]);
+        bases(&reckoning.corners.rear_right.life.pads)[0].basis
+    };
+    // Of 11 mm when new they had more than they have now: the same set, by its own rate.
+    assert_eq!(basis(10.5), LifeBasis::OwnVisits);
+    // They had 4 mm, which is less than now: another set was fitted since.
+    assert_eq!(basis(4.0), LifeBasis::RuleOfThumb);
 }
 
 #[test]
