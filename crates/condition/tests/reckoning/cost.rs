@@ -232,3 +232,19 @@ fn that_pads_alone_take_less_is_said_where_hours_of_an_axle_with_pads_alone_are_
     let pads = json!([line("rear", "pad_set", "1", "1020.00", 21.0)]);
     assert!(!says(&[sound(), (&lining, json!(3.0)), ("/prices/lines", pads)]));
 }
+
+#[test]
+fn beside_the_asking_price_it_is_said_why_nothing_is_held_against_it() {
+    let asking = ("/use_ahead", ahead(&json!({"currency": "EUR", "amount": "98000"})));
+    let said = |changes: &[(&str, Value)]| cost(changes).against_asking[0].text.clone();
+    let nothing = said(&[asking.clone(), sound()]);
+    assert!(
+        nothing.starts_with("By what was found, no disc and no pad is due for renewal now, beside the EUR"),
+        "{nothing}"
+    );
+    let front = json!([line("front", "disc", "2", "5460.00", 21.0)]);
+    let unpriced = said(&[asking.clone(), ("/prices/lines", front)]);
+    assert!(unpriced.starts_with("What is due now has no price here"), "{unpriced}");
+    let due = said(&[asking]);
+    assert!(due.starts_with("What is due now, EUR\u{A0}15\u{202F}635.02, is"), "{due}");
+}

@@ -142,3 +142,35 @@ fn what_has_a_limit_is_held_against_it_and_left_open_where_chance_could_turn_it(
         assert_eq!(outcome("rear-right-runout", micrometres, "Runout"), expected, "{micrometres}");
     }
 }
+
+#[test]
+fn a_hard_stop_heats_the_discs_by_its_energy() {
+    let kind = "/road_test/seen/steps/1/kind";
+    let from = "/road_test/seen/steps/1/from_km_h";
+    let told = |changes: &[(&str, Value)]| {
+        let measured = reckon(changes).measured;
+        let find = |words: &str| {
+            let found = measured.iter().find(|one| one.what.starts_with(words))?;
+            Some((found.value.value, found.value.uncertainty, found.unit.clone()))
+        };
+        (find("Energy of the stop from 100 km/h"), find("Rise of the front discs"), find("Rise of the rear discs"))
+    };
+    let (energy, front, rear) = told(&[(kind, json!("full_effort")), (from, json!(100.0))]);
+    // By hand: 1495 kg · (100/3.6)² / 2 = 0.576 775 MJ, ± 10 % by the speed's 5 %.
+    let (value, uncertainty, unit) = energy.unwrap();
+    near(value, 0.576_775, 1e-6);
+    near(uncertainty, 0.057_677, 1e-6);
+    assert_eq!(unit, "MJ");
+    // 65 % of it into 6.248 + 6.231 kg of 800 J/(kg·K): 37.553 K; √(0.10² + (0.07/0.65)² + 0.125²) of it is 7.245.
+    let (value, uncertainty, unit) = front.unwrap();
+    near(value, 37.553, 0.001);
+    near(uncertainty, 7.245, 0.001);
+    assert_eq!(unit, "K");
+    // 35 % into 5.412 kg as new and 5.362 kg as weighed: 23.421 K; √(0.10² + (0.07/0.35)² + 0.125²) of it is 6.000.
+    let (value, uncertainty, _) = rear.unwrap();
+    near(value, 23.421, 0.001);
+    near(uncertainty, 6.000, 0.001);
+    // A stop with half the effort, or from a stand, tells nothing of it.
+    assert_eq!(told(&[(from, json!(100.0))]), (None, None, None));
+    assert_eq!(told(&[(kind, json!("full_effort")), (from, json!(0.0))]), (None, None, None));
+}
