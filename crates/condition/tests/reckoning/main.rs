@@ -10,6 +10,7 @@ mod life;
 mod measured;
 mod properties;
 mod recorded;
+mod roller;
 mod sample;
 mod warnings;
 mod wear;
