@@ -148,6 +148,15 @@ mod tests {
             let said = said(&Questions { whose: no(code), ..good() });
             assert_eq!(said, (Indeterminate, Some("OUT_OF_BOUNDS_NO_POE")), "{code}");
         }
+        for code in ["chain-signature-invalid", "chain-same-name-other-key"] {
+            let said = said(&Questions { whose: no(code), ..good() });
+            assert_eq!(said, (Indeterminate, Some("CERTIFICATE_CHAIN_GENERAL_FAILURE")), "{code}");
+        }
+        // Signed at a proven time before the certificate was valid: no later proof changes that.
+        let too_early = Questions { whose: no("not-yet-valid"), since_when: yes(), ..good() };
+        assert_eq!(said(&too_early), (TotalFailed, Some("NOT_YET_VALID")));
+        let other = Questions { whose: no("certificate-subject"), ..good() };
+        assert_eq!(said(&other), (Indeterminate, Some("CHAIN_CONSTRAINTS_FAILURE")));
         let no_list = Questions { still_stands: unknown("revocation-list-missing"), ..good() };
         assert_eq!(said(&no_list), (Indeterminate, Some("TRY_LATER")));
     }

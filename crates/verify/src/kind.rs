@@ -23,6 +23,8 @@ mod tests {
         assert!(is_statement(br#"{"schema":"rimside.condition-statement/7"}"#));
         assert!(!is_statement(br#"{"schema":"rimside.record/1"}"#));
         assert!(!is_statement(b"{}"));
+        // What has both names is no statement: its gate would not hold the record.
+        assert!(!is_statement(br#"{"schema":"rimside.record/1","x":{"schema":"rimside.condition-statement/1"}}"#));
         // Words that somebody wrote do not decide: inside a text the quotation marks are escaped.
         assert!(!is_statement(
             br#"{"note":"\"schema\":\"rimside.condition-statement/1\"","schema":"rimside.record/1"}"#

@@ -94,3 +94,91 @@ fn check_ground(named: &RestsOn, verdict: &Verdict) -> (Result<(), Refusal>, Opt
         _ => (Ok(()), None),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::verdict::Identified;
+
+    /// What page 1 says of the report, the best first; each allows what is said before it, and nothing behind.
+    const FOUND: [ReportFound; 6] = [
+        ReportFound::Genuine,
+        ReportFound::StandingNotChecked,
+        ReportFound::Superseded,
+        ReportFound::Withdrawn,
+        ReportFound::NotConfirmed,
+        ReportFound::Refused,
+    ];
+
+    fn named(found: ReportFound) -> RestsOn {
+        let digest = |bytes: &[u8]| model::Sha256::of(bytes);
+        RestsOn {
+            identity: digest(b"a report"),
+            record: digest(b"its record"),
+            signed_by: "Maja Holt, North Bay (Inspector)".to_owned().try_into().unwrap(),
+            found,
+            checked_at: "2026-11-24T10:00:00Z".parse().unwrap(),
+        }
+    }
+
+    fn verdict(headline: Headline, of: Option<&RestsOn>) -> Verdict {
+        let trust = Trust::at("2026-11-25T10:00:00Z".parse().unwrap());
+        let report = of.map(|of| Identified {
+            identity: of.identity.to_string(),
+            record: of.record.to_string(),
+            record_short: String::new(),
+            claimed_time: None,
+        });
+        Verdict { headline, report, ..check_at(b"", &trust, IS_INSIDE) }
+    }
+
+    /// The code of what came of it; of what was taken back, with a plus sign before it.
+    fn code(named: &RestsOn, verdict: &Verdict) -> String {
+        match check_ground(named, verdict) {
+            (Ok(()), None) => "-".to_owned(),
+            (Ok(()), Some(lost)) => format!("+{}", lost.code),
+            (Err(Refusal::Failed(finding) | Refusal::NotKnown(finding)), None) => finding.code.to_owned(),
+            (Err(_), Some(_)) => "both".to_owned(),
+        }
+    }
+
+    #[test]
+    fn a_report_may_stand_no_worse_than_page_1_says() {
+        use ReportFound::{NotConfirmed, Refused, Superseded, Withdrawn};
+        let cases: [(Headline, &[ReportFound], &str); 6] = [
+            (Headline::Genuine, &FOUND, "-"),
+            (Headline::GenuineStandingNotChecked, &FOUND, "-"),
+            (Headline::GenuineButSuperseded, &[Superseded, Withdrawn, Refused], "+superseded"),
+            (Headline::GenuineButWithdrawn, &[Withdrawn, Refused], "+withdrawn"),
+            (Headline::CannotBeFullyConfirmed, &[NotConfirmed, Refused], "report-not-confirmed"),
+            (Headline::DoNotRely, &[Refused], codes::REPORT_FAILS),
+        ];
+        for (headline, is_said_by, otherwise) in cases {
+            for found in FOUND {
+                let named = named(found);
+                let expected = if is_said_by.contains(&found) { "-" } else { otherwise };
+                assert_eq!(code(&named, &verdict(headline, Some(&named))), expected, "{headline:?}, said: {found:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn another_report_than_the_one_that_is_named_is_refused() {
+        let other = |change: fn(&mut RestsOn)| {
+            let mut other = named(ReportFound::Genuine);
+            change(&mut other);
+            other
+        };
+        let another_identity = other(|one| one.identity = model::Sha256::of(b"another report"));
+        let another_record = other(|one| one.record = model::Sha256::of(b"another record"));
+        for of in [None, Some(&another_identity), Some(&another_record)] {
+            for headline in Headline::ALL {
+                let expected =
+                    if headline == Headline::DoNotRely { codes::REPORT_FAILS } else { codes::REPORT_DIFFERS };
+                assert_eq!(code(&named(ReportFound::Genuine), &verdict(headline, of)), expected, "{headline:?}");
+                // Where page 1 says that it is not to be relied on, nothing rests on it.
+                assert_eq!(code(&named(ReportFound::Refused), &verdict(headline, of)), "-", "{headline:?}");
+            }
+        }
+    }
+}
