@@ -224,4 +224,105 @@ mod tests {
             assert!(said.contains("not mean that what it says is true, or that the car is safe"), "{said}");
         }
     }
+
+    fn at(text: &str) -> DateTime<Utc> {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn when_it_existed_is_said_with_who_says_so() {
+        let at = at("2026-05-20T10:02:59Z");
+        let log = |by_witnesses| Proof::Log { log: "log.example/north-bay".to_owned(), index: 7, by_witnesses };
+        let by = |needed, known| {
+            let entered = "2026-05-20T09:58:00Z".parse().unwrap();
+            since(&SinceWhen { at, proof: log(Some(ByWitnesses { needed, known, entered })) })
+        };
+        let alone = since(&SinceWhen { at, proof: log(None) });
+        assert_eq!(
+            alone,
+            "It existed on 2026-05-20 10:02 UTC, as the firm's log log.example/north-bay says (entry 7)."
+        );
+        let rest = "they had signed the firm's log log.example/north-bay by then (entry 7, made on 2026-05-20 09:58 UTC by \
+                    the log's own clock).";
+        assert_eq!(
+            by(1, 1),
+            format!("It existed on 2026-05-20 10:02 UTC, proven by the witness that you gave: {rest}")
+        );
+        assert_eq!(
+            by(2, 3),
+            format!("It existed on 2026-05-20 10:02 UTC, proven by 2 of the 3 witnesses that you gave: {rest}")
+        );
+        let authority = since(&SinceWhen { at, proof: Proof::Authority { name: "Time of Hull".to_owned() } });
+        assert!(
+            authority.contains("proven by a timestamp of Time of Hull, an authority that you named."),
+            "{authority}"
+        );
+    }
+
+    #[test]
+    fn what_nobody_proves_is_said_to_be_the_signers_word_or_nobodys() {
+        assert_eq!(
+            no_proof_of_time(Some(at("2026-05-20T10:02:59Z"))),
+            "Only the signer's own clock says when it was signed: 2026-05-20 10:02 UTC."
+        );
+        assert_eq!(no_proof_of_time(None), "Nothing says when it was signed.");
+        assert_eq!(
+            stands(at("2026-05-30T00:00:00Z")),
+            "Nothing that you gave withdraws it or revokes its key, as of 2026-05-30 00:00 UTC."
+        );
+        assert_eq!(
+            states("South Bay Motors", None),
+            "South Bay Motors states what stands on these pages; it rests on its own findings, and no report goes with it."
+        );
+    }
+
+    fn questions(unchanged: Answer, whose: Answer, still_stands: Answer) -> Questions {
+        Questions { unchanged, whose, since_when: missing("no-proof-of-time"), still_stands }
+    }
+
+    fn yes() -> Answer {
+        Answer::Passed { sentence: String::new() }
+    }
+
+    fn missing(code: &'static str) -> Answer {
+        Answer::NotChecked { code, reason: String::new() }
+    }
+
+    fn no(code: &'static str) -> Answer {
+        Answer::Failed { code, reason: String::new() }
+    }
+
+    #[test]
+    fn what_to_do_next_follows_from_what_is_missing() {
+        let next = |unchanged, whose, still_stands| {
+            advise(Headline::CannotBeFullyConfirmed, &questions(unchanged, whose, still_stands), None)
+        };
+        let says = |advice: String, words: &str| assert!(advice.contains(words), "{advice}");
+        says(
+            next(yes(), missing("unknown-root"), yes()),
+            "Compare the root's fingerprint with the firm by another way",
+        );
+        says(next(yes(), missing("expired"), yes()), "before the certificate expired, or for a fresh report");
+        says(next(missing("report-not-confirmed"), yes(), yes()), "the firm whose report it rests on, too");
+        says(next(missing("not-drawn-again"), yes(), yes()), "Check the file fully, with its pages drawn again.");
+        says(next(missing("renderer-unknown"), yes(), yes()), "with a newer release of this program");
+        says(next(yes(), missing("not-yet-valid"), yes()), "Ask whoever gave you the report.");
+        let refused = |still_stands| advise(Headline::DoNotRely, &questions(yes(), yes(), still_stands), None);
+        says(refused(no("withdrawn")), "Ask whoever gave you the report why it was withdrawn.");
+        says(refused(yes()), "for the original, and check that");
+        says(refused(no("revoked")), "for the original, and check that");
+    }
+
+    #[test]
+    fn a_fault_of_the_file_is_said_in_words_of_the_reader() {
+        for (code, expected) in [
+            ("header-missing", "this is no sealed report: why"),
+            ("not-sealed", "this is no sealed report: why"),
+            ("digest-differs", "this report was changed after it was signed: not all bytes are the signed ones"),
+            ("incremental-update", "this report was changed after it was signed: why"),
+            ("key-doubled", "this file was changed after it was signed, or never was a sealed report: why"),
+        ] {
+            assert_eq!(explain_file(code, "why"), expected, "{code}");
+        }
+    }
 }
