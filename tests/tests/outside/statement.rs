@@ -209,8 +209,14 @@ fn only_a_dealer_states_and_only_on_a_report() {
     assert!(matches!(refused, SealStatementError::NoReport { .. } | SealStatementError::Unsound { .. }), "{refused}");
 }
 
-/// The statement with something else said of its report, or another report inside, sealed again by the dealer's own key.
-fn seal_otherwise(dealer: &Dealer, inside: &Path, change: impl FnOnce(&mut model::RestsOn)) -> PathBuf {
+/// The statement with something else said of its report, or another report inside, and its file changed after that; sealed
+/// again by the dealer's own key.
+fn seal_otherwise(
+    dealer: &Dealer,
+    inside: &Path,
+    change: impl FnOnce(&mut model::RestsOn),
+    change_file: impl FnOnce(&mut Vec<u8>),
+) -> PathBuf {
     use seal::{certificate::Certificate, chain::Chain, file::SealedFile, key_file::unlock_key, signature::Signer};
     let bytes = std::fs::read(dealer.at("statement.pdf")).unwrap();
     let record = SealedFile::read(&bytes).unwrap().record().unwrap().bytes;
@@ -218,12 +224,13 @@ fn seal_otherwise(dealer: &Dealer, inside: &Path, change: impl FnOnce(&mut model
     change(statement.rests_on.as_mut().unwrap());
     let record = statement.canonical_bytes().unwrap();
     let report = std::fs::read(inside).unwrap();
-    let prepared = report::render_statement(&statement, &record, Some(&report)).unwrap();
+    let mut prepared = report::render_statement(&statement, &record, Some(&report)).unwrap().bytes;
+    change_file(&mut prepared);
     let text = |name: &str| std::fs::read_to_string(dealer.at("firm").join(name)).unwrap();
     let certificate = |name: &str| Certificate::parse_pem(&text(name)).unwrap();
     let key = unlock_key(&text("people/owen.key.pem"), &passphrase()).unwrap();
     let chain = Chain::new(certificate("people/owen.pem"), certificate("issuer.pem"), certificate("root.pem")).unwrap();
-    let sealed = seal::sealing::seal_file(prepared.bytes, &Signer::new(key, chain).unwrap()).unwrap();
+    let sealed = seal::sealing::seal_file(prepared, &Signer::new(key, chain).unwrap()).unwrap();
     let out = dealer.at("otherwise.pdf");
     std::fs::write(&out, sealed).unwrap();
     out
@@ -238,11 +245,31 @@ fn a_report_other_than_the_one_that_is_named_is_refused() {
     let dealer = Dealer::set_up();
     dealer.state(&SEALED.report, "owen", false).unwrap();
     let named_otherwise =
-        seal_otherwise(&dealer, &SEALED.report, |named| named.identity = model::Sha256::of(b"another"));
+        seal_otherwise(&dealer, &SEALED.report, |named| named.identity = model::Sha256::of(b"another"), |_| ());
     let verdict = dealer.verify(&named_otherwise, &[]);
     assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("report-differs")));
-    let same = seal_otherwise(&dealer, &SEALED.report, |_| ());
+    let same = seal_otherwise(&dealer, &SEALED.report, |_| (), |_| ());
     assert_eq!(dealer.verify(&same, &[]).headline, Headline::GenuineStandingNotChecked);
+}
+
+/// One letter of its title is another; the report inside, which has one too, stands behind.
+#[test]
+fn a_statement_that_is_not_drawn_from_its_record_is_refused_though_the_dealer_signs_it() {
+    let dealer = Dealer::set_up();
+    dealer.state(&SEALED.report, "owen", false).unwrap();
+    let otherwise = seal_otherwise(
+        &dealer,
+        &SEALED.report,
+        |_| (),
+        |file| {
+            let title = file.windows(6).position(|bytes| bytes == b"/Title").unwrap();
+            let letter = title + file[title..].iter().position(|byte| b"(<".contains(byte)).unwrap();
+            let letter = letter + if file[letter] == b'<' { 7 } else { 3 };
+            file[letter] = if file[letter] == b'4' { b'5' } else { b'4' };
+        },
+    );
+    let verdict = dealer.verify(&otherwise, &[]);
+    assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("pages-differ")));
 }
 
 #[test]
@@ -253,7 +280,7 @@ fn a_report_that_fails_is_refused_though_the_dealer_signs_that_it_was_sound() {
     let middle = changed.len() / 2;
     changed[middle] ^= 1;
     std::fs::write(dealer.at("changed-report.pdf"), changed).unwrap();
-    let verdict = dealer.verify(&seal_otherwise(&dealer, &dealer.at("changed-report.pdf"), |_| ()), &[]);
+    let verdict = dealer.verify(&seal_otherwise(&dealer, &dealer.at("changed-report.pdf"), |_| (), |_| ()), &[]);
     assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("report-fails")));
 }
 
@@ -263,7 +290,7 @@ fn a_statement_inside_a_statement_is_refused() {
     dealer.state(&SEALED.report, "owen", false).unwrap();
     let first = dealer.at("first.pdf");
     std::fs::copy(dealer.at("statement.pdf"), &first).unwrap();
-    let verdict = dealer.verify(&seal_otherwise(&dealer, &first, |_| ()), &[]);
+    let verdict = dealer.verify(&seal_otherwise(&dealer, &first, |_| (), |_| ()), &[]);
     assert_eq!((verdict.headline, code(&verdict)), (Headline::DoNotRely, Some("report-fails")));
     assert_eq!(code(verdict.rests_on.as_ref().unwrap()), Some("statement-inside"));
 }
