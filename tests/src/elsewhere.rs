@@ -32,11 +32,7 @@ impl PostgreSql {
     /// # Errors
     /// PostgreSQL is not installed, or does not start.
     pub fn start() -> Result<Self> {
-        let folder = tempfile::tempdir()?;
-        let mut made = Self { port: free_port()?, programs: find_programs()?, folder, server: None };
-        if let Some((user, group)) = unprivileged()? {
-            chown(made.folder.path(), Some(user), Some(group))?;
-        }
+        let mut made = Self::make_place()?;
         let data = made.data();
         let init =
             made.program("initdb")?.arg("-D").arg(&data).args(["-U", "rimside", "-A", "trust", "-N"]).output()?;
@@ -44,6 +40,15 @@ impl PostgreSql {
             bail!("initdb: {}", String::from_utf8_lossy(&init.stderr));
         }
         made.begin()?;
+        Ok(made)
+    }
+
+    /// A folder for one, of whoever it will run as.
+    fn make_place() -> Result<Self> {
+        let made = Self { port: free_port()?, programs: find_programs()?, folder: tempfile::tempdir()?, server: None };
+        if let Some((user, group)) = unprivileged()? {
+            chown(made.folder.path(), Some(user), Some(group))?;
+        }
         Ok(made)
     }
 
@@ -108,11 +113,7 @@ impl PostgreSql {
     /// # Errors
     /// It does not follow.
     pub fn start_standby(&self) -> Result<Self> {
-        let folder = tempfile::tempdir()?;
-        let mut made = Self { port: free_port()?, programs: self.programs.clone(), folder, server: None };
-        if let Some((user, group)) = unprivileged()? {
-            chown(made.folder.path(), Some(user), Some(group))?;
-        }
+        let mut made = Self::make_place()?;
         let data = made.data();
         let from = format!("{}?application_name=standby", self.address());
         let copy = made

@@ -42,7 +42,7 @@ struct Arguments {
     /// Leaves out every test with this in its name; may be given more than once.
     #[arg(long)]
     skip: Vec<String>,
-    /// How many seconds of tests each change is tried on, the quickest first.
+    /// How many seconds of tests each change is tried on; first on those that are quick and reach little else.
     #[arg(long, default_value_t = 20)]
     seconds: u64,
     /// How many changes are tried at once.

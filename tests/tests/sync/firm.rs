@@ -162,9 +162,8 @@ fn fast_folder() -> tempfile::TempDir {
 
 /// All processes of the office, with the rows of one of them.
 fn serve(kept: &Kept, chance: &Chance) -> (Arc<dyn AllRows>, Vec<Router>) {
-    let mut served: Vec<_> = (0..kept.processes()).map(|_| serve_one(kept, chance)).collect();
-    let rows = Arc::clone(&served[0].0);
-    (rows, served.drain(..).map(|(_, routes)| routes).collect())
+    let (rows, processes): (Vec<_>, Vec<_>) = (0..kept.processes()).map(|_| serve_one(kept, chance)).unzip();
+    (Arc::clone(&rows[0]), processes)
 }
 
 fn serve_one(kept: &Kept, chance: &Chance) -> (Arc<dyn AllRows>, Router) {

@@ -3,7 +3,7 @@
 use model::{Asymmetry, Axle, CornerName, Evidence, FaceName, Pairing};
 use serde_json::json;
 
-use crate::sample::{near, reading, reckon};
+use crate::sample::{also_at, near, reading, reckon};
 
 fn told(asymmetries: &[Asymmetry]) -> Vec<(Pairing, Option<CornerName>, Option<Axle>)> {
     asymmetries.iter().map(|one| (one.between, one.corner, one.axle)).collect()
@@ -64,13 +64,7 @@ fn the_more_worn_pad_of_each_side_stands_for_its_side() {
     near(pads.difference, -0.15, 1e-9);
     assert!(pads.text.starts_with("The rear right inner pad is more worn than the rear left outer pad, by 15"));
     // With both of the right side's measured, the one that is worn more is taken.
-    let mut readings = model::sample::inspection_document()["readings"].clone();
-    let outer = readings.as_array().unwrap().iter().find(|one| one["id"] == "rear-right-outer-lining").unwrap();
-    let mut left = outer.clone();
-    left["id"] = json!("rear-left-outer-lining");
-    left["of"]["corner"] = json!("rear_left");
-    readings.as_array_mut().unwrap().push(left);
-    let reckoning = reckon(&[("/readings", readings)]);
+    let reckoning = reckon(&[("/readings", also_at("rear-right-outer-lining", "rear_left", |_| ()))]);
     let pads = reckoning.asymmetries.iter().find(|one| one.between == Pairing::PadsAcross).unwrap();
     assert!(
         pads.text.starts_with("The rear right inner pad is more worn than the rear left outer pad"),
@@ -81,13 +75,7 @@ fn the_more_worn_pad_of_each_side_stands_for_its_side() {
 
 #[test]
 fn discs_that_were_both_weighed_are_compared_as_a_whole() {
-    let mut readings = model::sample::inspection_document()["readings"].clone();
-    let mass = readings.as_array().unwrap().iter().find(|one| one["id"] == "rear-right-mass").unwrap();
-    let mut left = mass.clone();
-    left["id"] = json!("rear-left-mass-now");
-    left["of"]["corner"] = json!("rear_left");
-    readings.as_array_mut().unwrap().push(left);
-    let reckoning = reckon(&[("/readings", readings)]);
+    let reckoning = reckon(&[("/readings", also_at("rear-right-mass", "rear_left", |_| ()))]);
     let across = reckoning.asymmetries.iter().find(|one| one.between == Pairing::DiscsAcross).unwrap();
     assert!(across.text.contains("rear left disc as a whole"), "{}", across.text);
     assert!(across.text.contains("rear right disc as a whole"), "{}", across.text);

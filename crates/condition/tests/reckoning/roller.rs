@@ -3,7 +3,7 @@
 use model::Reckoning;
 use serde_json::{Value, json};
 
-use crate::sample::{find_warning, near, reading, reckon};
+use crate::sample::{also_at, find_warning, near, reading, reckon};
 
 fn force(corner: &str) -> String {
     reading(&format!("{corner}-force"), "/points/0/value")
@@ -87,16 +87,9 @@ fn too_little_braking_for_the_car_s_age_forbids_to_drive() {
 
 #[test]
 fn a_weak_parking_brake_is_warned_of_where_both_its_wheels_were_measured() {
-    let document = model::sample::inspection_document();
     let with_left = |newtons: f64| {
-        let mut readings = document["readings"].clone();
-        let right = readings.as_array().unwrap().iter().find(|one| one["id"] == "rear-right-parking-force").unwrap();
-        let mut left = right.clone();
-        left["id"] = json!("rear-left-parking-force");
-        left["of"]["corner"] = json!("rear_left");
-        left["points"][0]["value"] = json!(newtons);
-        readings.as_array_mut().unwrap().push(left);
-        reckon(&[("/readings", readings)])
+        let change = |left: &mut Value| left["points"][0]["value"] = json!(newtons);
+        reckon(&[("/readings", also_at("rear-right-parking-force", "rear_left", change))])
     };
     // 1250 + 1200 N of 14 665.95 N.
     measured(&with_left(1200.0), "Parking brake efficiency", 16.705_362, 0.765_437);
@@ -108,16 +101,12 @@ fn a_weak_parking_brake_is_warned_of_where_both_its_wheels_were_measured() {
 
 #[test]
 fn the_last_reading_of_a_wheel_counts_with_its_greatest_force() {
-    let document = model::sample::inspection_document();
     let again = |taken_at: &str| {
-        let mut readings = document["readings"].clone();
-        let first = readings.as_array().unwrap().iter().find(|one| one["id"] == "front-left-force").unwrap();
-        let mut second = first.clone();
-        second["id"] = json!("front-left-force-again");
-        second["taken_at"] = json!(taken_at);
-        second["points"] = json!([{"at": "cold", "value": 1700.0}, {"at": "warm", "value": 3400.0}]);
-        readings.as_array_mut().unwrap().push(second);
-        reckon(&[("/readings", readings)])
+        let change = |second: &mut Value| {
+            second["taken_at"] = json!(taken_at);
+            second["points"] = json!([{"at": "cold", "value": 1700.0}, {"at": "warm", "value": 3400.0}]);
+        };
+        reckon(&[("/readings", also_at("front-left-force", "front_left", change))])
     };
     // 3400 N on both sides.
     measured(&again("2026-11-24T11:00:00+01:00"), "Imbalance of the front axle", 0.0, 2.495_665);

@@ -37,6 +37,18 @@ pub fn reading(id: &str, ending: &str) -> String {
     format!("/readings/{at}{ending}")
 }
 
+/// The sample's readings, and this one of them once more at another corner, changed there.
+#[track_caller]
+pub fn also_at(id: &str, corner: &str, change: impl FnOnce(&mut Value)) -> Value {
+    let mut readings = inspection_document()["readings"].clone();
+    let mut other = readings.as_array().unwrap().iter().find(|one| one["id"] == id).unwrap().clone();
+    other["id"] = Value::from(format!("{id}-also"));
+    other["of"]["corner"] = Value::from(corner);
+    change(&mut other);
+    readings.as_array_mut().unwrap().push(other);
+    readings
+}
+
 /// The warning that says this.
 pub fn find_warning<'a>(reckoning: &'a Reckoning, words: &str) -> Option<&'a DriveWarning> {
     reckoning.drive_warnings.iter().find(|warning| warning.text.contains(words))
