@@ -320,6 +320,13 @@ pub fn blobs_keep_to_their_word(blobs: &dyn Blobs) {
     }
     assert_eq!(blobs.piece(&one, &sha256, 2).expect("read").as_deref(), Some(&b""[..]), "beyond its end");
     assert_eq!(blobs.piece(&other, &sha256, 0).expect("read"), None, "another firm's is not there");
+    let mira = device("device-mira");
+    for (nth, piece) in pieces.iter().enumerate() {
+        blobs.stage(&one, &mira, &sha256, nth as u64, &Digested::of(Bytes::copy_from_slice(piece))).expect("staged");
+    }
+    assert_eq!(blobs.join(&one, &mira, &sha256, length).expect("asked"), Joined::Whole, "another device was faster");
+    assert_eq!(blobs.staged(&one, &mira, &sha256).expect("listed"), Vec::<u64>::new(), "and no piece is kept twice");
+    assert_eq!(blobs.piece(&one, &sha256, 0).expect("read").as_deref(), Some(pieces[0]), "what is whole stays");
     let empty = Sha256::of(b"");
     assert_eq!(blobs.join(&firm("harbour-vale"), &device("device-ines"), &empty, 0).expect("joined"), Joined::Whole);
     assert_eq!(blobs.piece(&firm("harbour-vale"), &empty, 0).expect("read"), Some(Vec::new()), "a file without bytes");

@@ -12,7 +12,7 @@ use crate::{office::Served, place::Place, table::Table};
 
 const PUSHED: &str = "office on PostgreSQL: 4 000 entries of one device, in forties of 100, by the clock";
 const BENCHED: &str = "pgbench: the same rows in the same batches, by its own clock";
-const ONE: &str = "one process on PostgreSQL: 8 devices, 3 200 entries, by the clock";
+const ONE: &str = "one process on PostgreSQL: 8 devices, 9 600 entries, by the clock";
 const TWO: &str = "two processes on it: the same, by the clock";
 const THROUGH: &str = "office on a store of objects: ten photographs of 5 MB, by the clock";
 const STRAIGHT: &str = "the store itself: the same put, by the clock";
@@ -38,7 +38,7 @@ pub fn measure(place: &Place, rounds: usize) -> Result<()> {
         // The table grows meanwhile, and whoever is second finds it warmer: each is first once.
         let (alone, both) = ([&*one.address], [&*one.address, &*two.address]);
         for (name, addresses) in [(ONE, &alone[..]), (TWO, &both), (TWO, &both), (ONE, &alone)] {
-            table.add(name, pushed.push(addresses, DEVICES, 8, 50)?);
+            table.add(name, pushed.push(addresses, DEVICES, 24, 50)?);
         }
         let (through, straight) = put.measure()?;
         table.add(THROUGH, through);

@@ -15,7 +15,7 @@ use server::{
     },
 };
 
-use crate::place::Place;
+use crate::place::{Place, objects_with};
 
 /// Every suite of rows, each over a database without rows.
 fn check_rows<R: server::AllRows>(fresh: impl Fn() -> R) {
@@ -50,6 +50,13 @@ fn a_store_of_objects_keeps_to_its_word() {
     let place = Place::start();
     a_shelf_keeps_to_its_word(&ObjectShelf::open(place.objects("public")));
     blobs_keep_to_their_word(&ObjectBlobs::open(&place.objects("blobs")));
+}
+
+#[test]
+fn a_store_that_cannot_be_asked_for_what_is_new_keeps_to_its_word() {
+    let place = Place::start();
+    let plain = objects_with(&place.objects.endpoint(), "blobs", &[("AWS_CONDITIONAL_PUT", "disabled")]);
+    blobs_keep_to_their_word(&ObjectBlobs::open(&plain));
 }
 
 #[test]

@@ -40,7 +40,14 @@ impl Place {
 }
 
 pub fn objects(endpoint: &str, place: &str) -> Objects {
-    Objects::open(&format!("s3://{BUCKET}/{place}"), &name_stores("", endpoint, place)).unwrap()
+    objects_with(endpoint, place, &[])
+}
+
+/// The same with more variables.
+pub fn objects_with(endpoint: &str, place: &str, more: &[(&str, &str)]) -> Objects {
+    let mut variables = name_stores("", endpoint, place);
+    variables.extend(more.iter().map(|&(name, value)| (name.to_owned(), value.to_owned())));
+    Objects::open(&format!("s3://{BUCKET}/{place}"), &variables).unwrap()
 }
 
 /// This program itself, as another process that does what a test of this name does.

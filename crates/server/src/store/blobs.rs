@@ -47,7 +47,8 @@ pub enum Joined {
 /// Files by their digest, each firm's apart. Pieces are each device's own until they are put together, so that nobody's
 /// wrong piece spoils another's.
 pub trait Blobs: Send + Sync {
-    /// Puts a piece in its place. It may be lost again while the office falls over: then it is asked for again.
+    /// Puts a piece in its place. It may be on its way there still when this returns, and it may be lost again while the
+    /// office falls over: then it is asked for again. Whether it could be put is told with the next one at the latest.
     fn stage(
         &self,
         firm: &FirmId,
@@ -106,8 +107,8 @@ impl FolderBlobs {
     }
 
     /// The digest of the whole of it.
-    fn digest(&self, folder: &Path, file: &File, length: u64) -> io::Result<Sha256> {
-        if let Some((digest, _)) = self.running.finish(&run_name(folder), pieces(length)) {
+    fn digest(&self, folder: &Path, file: &File, length: u64) -> Result<Sha256, StoreError> {
+        if let Some((digest, _)) = self.running.finish(&run_name(folder), pieces(length))? {
             return Ok(digest);
         }
         Ok(Sha256::new(read_again(file)?.finalize().into()))
@@ -218,8 +219,8 @@ impl Blobs for FolderBlobs {
         file.seek(SeekFrom::Start(nth.saturating_mul(PIECE_BYTES)))?;
         file.write_all(&piece.bytes)?;
         begin_to_last(&file, nth.saturating_mul(PIECE_BYTES), piece.bytes.len());
-        self.running.go_on(&run_name(&folder), nth, (), piece.bytes.clone());
-        Ok(fs::write(mark, piece.bytes.len().to_string())?)
+        fs::write(mark, piece.bytes.len().to_string())?;
+        self.running.go_on(&run_name(&folder), nth, (), &piece.bytes, None)
     }
 
     fn staged(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<Vec<u64>, StoreError> {

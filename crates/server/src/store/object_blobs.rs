@@ -83,6 +83,15 @@ impl ObjectBlobs {
         Ok(named.map(|(_, piece)| (piece.nth, piece)).collect())
     }
 
+    /// Leaves it to the list that is there.
+    fn leave_to(&self, firm: &FirmId, sha256: &Sha256, coming: &str) -> Result<Joined, StoreError> {
+        // Another device was faster with the same bytes; if it was this one, they are what is whole.
+        if !self.find_whole(firm, sha256)?.is_some_and(|whole| whole.is_of(coming)) {
+            self.throw_away(coming)?;
+        }
+        Ok(Joined::Whole)
+    }
+
     fn throw_away(&self, coming: &str) -> Result<(), StoreError> {
         self.running.forget(coming);
         let found = self.pieces.list(coming)?;
@@ -90,18 +99,18 @@ impl ObjectBlobs {
         self.pieces.take_away(&names)
     }
 
-    /// The pieces of so many bytes in their order, and their digest together. None where one is missing or has another
-    /// length than it must have.
+    /// The pieces of so many bytes in their order, and their digest together, if they came in order and through this process.
+    fn find_run(&self, coming: &str, length: u64) -> Result<Option<(Sha256, Vec<Piece>)>, StoreError> {
+        let run = self.running.finish(coming, pieces(length))?;
+        Ok(run.filter(|(_, pieces)| pieces.iter().all(|piece| piece.fits(length))))
+    }
+
+    /// The same of what the store has. None where one is missing or has another length than it must have.
     fn put_together(&self, coming: &str, length: u64) -> Result<Option<(Sha256, Vec<Piece>)>, StoreError> {
-        let unfit = |piece: &Piece| piece.length != (length - piece.nth * PIECE_BYTES).min(PIECE_BYTES);
-        let run = self.running.finish(coming, pieces(length));
-        if let Some(run) = run.filter(|(_, pieces)| !pieces.iter().any(unfit)) {
-            return Ok(Some(run));
-        }
-        // Some of them came through another process, or in another order: the store knows.
         let mut found = self.list_pieces(coming)?;
         found.retain(|&nth, _| nth < pieces(length));
-        let bad = found.values().filter(|piece| unfit(piece)).map(|piece| piece.place(coming)).collect::<Vec<_>>();
+        let bad =
+            found.values().filter(|piece| !piece.fits(length)).map(|piece| piece.place(coming)).collect::<Vec<_>>();
         if !bad.is_empty() || found.len() as u64 != pieces(length) {
             self.pieces.take_away(&bad)?;
             return Ok(None);
@@ -143,6 +152,11 @@ impl Piece {
         format!("{coming}/{}", self.name())
     }
 
+    /// Whether it is as long as a piece of its number in a file of so many bytes.
+    fn fits(&self, length: u64) -> bool {
+        self.length == (length - self.nth * PIECE_BYTES).min(PIECE_BYTES)
+    }
+
     fn parse(name: &str) -> Option<Self> {
         let mut parts = name.split('-');
         let (nth, length, digest) = (parts.next()?, parts.next()?, parts.next()?);
@@ -167,9 +181,8 @@ impl Blobs for ObjectBlobs {
         let coming = coming(firm, device, sha256);
         let bytes = &piece.bytes;
         let piece = Piece { nth, length: bytes.len() as u64, digest: piece.sha256 };
-        self.pieces.put(&piece.place(&coming), bytes.clone())?;
-        self.running.go_on(&coming, nth, piece, bytes.clone());
-        Ok(())
+        let put = self.pieces.clone().putting(piece.place(&coming), bytes.clone());
+        self.running.keep(&coming, nth, piece, bytes, put)
     }
 
     fn staged(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256) -> Result<Vec<u64>, StoreError> {
@@ -177,19 +190,19 @@ impl Blobs for ObjectBlobs {
         if self.find_whole(firm, sha256)?.is_some_and(|whole| whole.is_of(&coming)) {
             return Ok(Vec::new());
         }
+        self.running.wait(&coming)?;
         Ok(self.list_pieces(&coming)?.into_keys().collect())
     }
 
     fn join(&self, firm: &FirmId, device: &DeviceId, sha256: &Sha256, length: u64) -> Result<Joined, StoreError> {
         let coming = coming(firm, device, sha256);
-        if let Some(whole) = self.find_whole(firm, sha256)? {
-            // Another device was faster with the same bytes; if it was this one, they are what is whole.
-            if !whole.is_of(&coming) {
-                self.throw_away(&coming)?;
-            }
-            return Ok(Joined::Whole);
-        }
-        let Some((digest, found)) = self.put_together(&coming, length)? else { return Ok(Joined::Missing) };
+        let found = match self.find_run(&coming, length)? {
+            Some(run) => Some(run),
+            None if self.find_whole(firm, sha256)?.is_some() => return self.leave_to(firm, sha256, &coming),
+            // Some of them came through another process, or in another order: the store knows.
+            None => self.put_together(&coming, length)?,
+        };
+        let Some((digest, found)) = found else { return Ok(Joined::Missing) };
         if digest != *sha256 {
             self.throw_away(&coming)?;
             return Ok(Joined::OtherBytes);
@@ -197,9 +210,11 @@ impl Blobs for ObjectBlobs {
         let names = found.iter().map(|piece| piece.place(&coming)).collect();
         let list = serde_json::to_vec(&Whole { length, pieces: names });
         let list = list.map_err(|error| StoreError::Failed(error.to_string()))?;
-        // Two that do so at once write lists of the same bytes.
-        self.whole.put(&format!("{firm}/{sha256}"), list.into())?;
-        Ok(Joined::Whole)
+        if self.whole.put_new(&format!("{firm}/{sha256}"), list.into())? {
+            Ok(Joined::Whole)
+        } else {
+            self.leave_to(firm, sha256, &coming)
+        }
     }
 
     fn piece(&self, firm: &FirmId, sha256: &Sha256, nth: u64) -> Result<Option<Vec<u8>>, StoreError> {

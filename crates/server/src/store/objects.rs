@@ -5,7 +5,7 @@ use std::{sync::Arc, time::Duration};
 use bytes::Bytes;
 use futures_util::{StreamExt as _, TryStreamExt as _, stream};
 use object_store::{
-    BackoffConfig, ClientOptions, ObjectStore, ObjectStoreExt as _, RetryConfig,
+    BackoffConfig, ClientOptions, ObjectStore, ObjectStoreExt as _, PutMode, PutOptions, RetryConfig,
     aws::{AmazonS3Builder, AmazonS3ConfigKey},
     path::Path,
 };
@@ -70,18 +70,40 @@ impl Objects {
         name.split('/').filter(|step| !step.is_empty()).fold(self.top.clone(), Path::join)
     }
 
+    /// Puts an object in its place, whole or not at all; it lasts when this ends.
+    pub(super) async fn putting(self, name: String, bytes: Bytes) -> Result<(), StoreError> {
+        self.store.put(&self.place(&name), bytes.into()).await?;
+        Ok(())
+    }
+
     /// Puts objects in their places, each whole or not at all; they last when this returns.
     pub(super) fn put_all(&self, objects: Vec<(String, Bytes)>) -> Result<(), StoreError> {
         wait(async {
-            let puts = objects
-                .into_iter()
-                .map(|(name, bytes)| async move { self.store.put(&self.place(&name), bytes.into()).await.map(|_| ()) });
-            Ok(stream::iter(puts).buffer_unordered(SIDE_BY_SIDE).try_collect().await?)
+            let puts = objects.into_iter().map(|(name, bytes)| self.clone().putting(name, bytes));
+            stream::iter(puts).buffer_unordered(SIDE_BY_SIDE).try_collect().await
         })
     }
 
     pub(super) fn put(&self, name: &str, bytes: Bytes) -> Result<(), StoreError> {
-        self.put_all(vec![(name.to_owned(), bytes)])
+        wait(self.clone().putting(name.to_owned(), bytes))
+    }
+
+    /// Puts an object where there is none; whether there was none.
+    pub(super) fn put_new(&self, name: &str, bytes: Bytes) -> Result<bool, StoreError> {
+        let options = PutOptions::from(PutMode::Create);
+        match wait(async { Ok(self.store.put_opts(&self.place(name), bytes.clone().into(), options).await) })? {
+            Ok(_) => Ok(true),
+            Err(object_store::Error::AlreadyExists { .. }) => Ok(false),
+            // A store that cannot be asked that, as `AWS_CONDITIONAL_PUT=disabled` says.
+            Err(object_store::Error::NotImplemented { .. }) => {
+                let is_new = self.read(name)?.is_none();
+                if is_new {
+                    self.put(name, bytes)?;
+                }
+                Ok(is_new)
+            }
+            Err(error) => Err(error.into()),
+        }
     }
 
     /// An object; none where there is none.

@@ -2,7 +2,10 @@
 
 use std::{future::Future, sync::OnceLock};
 
-use tokio::runtime::{Builder, Runtime};
+use tokio::{
+    runtime::{Builder, Runtime},
+    task::JoinHandle,
+};
 
 use super::StoreError;
 
@@ -22,4 +25,31 @@ fn runtime() -> Result<&'static Runtime, StoreError> {
 /// A system that has no threads left, and what the work itself fails with.
 pub(super) fn wait<T>(work: impl Future<Output = Result<T, StoreError>>) -> Result<T, StoreError> {
     runtime()?.block_on(work)
+}
+
+/// Something that goes on while nobody waits for it.
+#[derive(Debug)]
+pub(super) struct Begun(JoinHandle<Result<(), StoreError>>);
+
+/// Begins something.
+///
+/// # Errors
+/// A system that has no threads left.
+pub(super) fn begin(work: impl Future<Output = Result<(), StoreError>> + Send + 'static) -> Result<Begun, StoreError> {
+    Ok(Begun(runtime()?.spawn(work)))
+}
+
+impl Begun {
+    /// Waits for its end.
+    ///
+    /// # Errors
+    /// What it failed with.
+    pub fn end(self) -> Result<(), StoreError> {
+        wait(async { self.0.await.map_err(|error| StoreError::Failed(error.to_string()))? })
+    }
+
+    /// Whether there is nothing to wait for.
+    pub fn has_ended(&self) -> bool {
+        self.0.is_finished()
+    }
 }
