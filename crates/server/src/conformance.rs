@@ -248,6 +248,14 @@ pub fn entries_keep_to_their_word(rows: &dyn EntryRows) {
     let after = |nth: usize, most: u64| rows.wanted(&one, &ines, Some(&lacking[nth]), most).expect("asked");
     assert_eq!((wanted(&one, &ines), after(0, 2)), (lacking.clone(), lacking[1..3].to_vec()));
     assert_eq!((after(2, 9), after(3, 9)), (lacking[3..].to_vec(), vec![]));
+    // More than a database puts at once, the last of them alone.
+    let words: Vec<String> = (0..201).map(|nth| format!("remark {nth}")).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let seen = rows.part(&one, 0, (&ines, 5), 1 << 20).expect("read").seen;
+    take(&one, &ines, 5, &words, &[]).expect("taken");
+    let told: Vec<Carried> = words.iter().zip(6..).map(|(words, seq)| entry(&ines, seq, words)).collect();
+    let part = rows.part(&one, seen, (&tomas, 1), 1 << 20).expect("read");
+    assert_eq!((part.entries, part.seen), (told, seen + 201));
 }
 
 /// Rows that many write at once: no number twice, none left out, none seen before one below it.

@@ -54,8 +54,7 @@ pub fn exchange(
     world.fill_random(&mut draw).map_err(StoreError::from)?;
     let draw = model::Salt::new(draw).to_string();
     let epoch = rows.epoch(firm, &draw)?;
-    take(rows, world, (firm, device), &ask.entries)?;
-    let held = rows.row_end(firm, device)?.map_or(0, |end| end.count);
+    let held = take(rows, world, (firm, device), &ask.entries)?;
     // Of another count nothing was seen.
     let is_other = ask.epoch.as_ref().is_some_and(|known| *known != epoch);
     let (seen, reports_seen) = if is_other { (0, 0) } else { (countable(ask.seen), countable(ask.reports_seen)) };
@@ -111,12 +110,13 @@ fn check(device: &DeviceId, entries: &[Carried]) -> Result<(), ExchangeError> {
     Ok(())
 }
 
+/// How many entries of the device are here then.
 fn take(
     rows: &dyn EntryRows,
     world: &dyn OfficeWorld,
     (firm, device): (&FirmId, &DeviceId),
     entries: &[Carried],
-) -> Result<(), ExchangeError> {
+) -> Result<u64, ExchangeError> {
     for _ in 0..MOST_TURNS {
         let end = rows.row_end(firm, device)?;
         let count = end.map_or(0, |end| end.count);
@@ -130,7 +130,7 @@ fn take(
         let new = &entries[known..];
         // What comes after a gap is told again, from where the answer says that the row ends.
         if new.first().is_none_or(|first| first.id.seq != count + 1) {
-            return Ok(());
+            return Ok(count);
         }
         let linked = link(end, new);
         let named: Vec<Sha256> =
@@ -138,7 +138,7 @@ fn take(
         let taken = NewEntries { device, thought: count, entries: &linked, named: &named, at: world.now() };
         match rows.take(firm, &taken) {
             Err(StoreError::Moved { .. }) => {}
-            other => return Ok(other?),
+            other => return Ok(other.map(|()| count + new.len() as u64)?),
         }
     }
     Err(StoreError::Failed("the row moved again and again".to_owned()).into())

@@ -156,12 +156,14 @@ impl<D: Database> EntryRows for Rows<D> {
         let bodies = bodies.collect::<Result<Vec<_>, _>>()?;
         let device = new.device.as_str().into();
         self.together(firm, |statements| {
-            let now = row_end(statements, firm, new.device)?.map_or(0, |end| end.count);
+            let sql = "SELECT
+                 coalesce((SELECT seq FROM entries WHERE firm = ?1 AND device = ?2 ORDER BY seq DESC LIMIT 1), 0),
+                 coalesce((SELECT number FROM entries WHERE firm = ?1 ORDER BY number DESC LIMIT 1), 0)";
+            let row = statements.read_one(sql, &[firm.into(), device])?;
+            let (now, taken) = row.map_or(Ok((0, 0)), |mut row| Ok::<_, StoreError>((row.count()?, row.count()?)))?;
             if now != new.thought {
                 return Err(StoreError::Moved { thought: new.thought, now });
             }
-            let sql = "SELECT coalesce(max(number), 0) FROM entries WHERE firm = ?1";
-            let taken = statements.read_one(sql, &[firm.into()])?.map_or(Ok(0), |mut row| row.count())?;
             let numbered = new.entries.iter().zip(&bodies).zip(taken + 1..);
             let each = numbered.map(|(((entry, link), body), number)| {
                 Ok(vec![

@@ -1,6 +1,6 @@
 //! The rows in PostgreSQL: any number of machines.
 
-use std::{error::Error as _, fmt, time::Duration};
+use std::{borrow::Cow, error::Error as _, fmt, time::Duration};
 
 use bytes::BytesMut;
 use deadpool_postgres::{
@@ -27,6 +27,8 @@ const MOST_CONNECTIONS: usize = 16;
 /// Connections besides, each of which holds a firm's log for whoever works on it alone: whoever holds one takes another one
 /// for the statements, so these are not of the same pool.
 const MOST_ALONE: usize = 8;
+/// So many rows are put with one statement.
+const MOST_ROWS: usize = 64;
 /// How long one process waits for another, or for a connection.
 const PATIENCE: Duration = Duration::from_secs(30);
 /// How each connection is set. What was committed is on the disk whatever the server's own usage is; whoever holds a lock and
@@ -242,17 +244,40 @@ impl<C: GenericClient> Statements for Running<'_, C> {
         })
     }
 
-    /// All on their way before the first answer is back.
+    /// Rows are put many with a statement, and all are on their way before the first answer is back.
     fn run_each(&mut self, sql: &str, each: &[Vec<Given<'_>>]) -> Result<(), StoreError> {
-        let Some(first) = each.first() else { return Ok(()) };
         wait(async {
-            let statement = self.prepare(sql, first).await?;
-            let (client, statement) = (self.0, &statement);
-            let runs = each.iter().map(|given| async move { client.execute(statement, &as_params(given)).await });
-            try_join_all(runs).await?;
+            let (mut left, mut runs) = (each, Vec::new());
+            while let Some(first) = left.first() {
+                let (sql, count) = spell_rows(sql, first.len(), left.len());
+                let given: Vec<Given<'_>> = left[..count].iter().flatten().copied().collect();
+                left = &left[count..];
+                runs.push((self.prepare(&sql, &given).await?, given));
+            }
+            let client = self.0;
+            try_join_all(runs.iter().map(|(statement, given)| async move {
+                let done: Result<_, tokio_postgres::Error> = client.execute(statement, &as_params(given)).await;
+                done
+            }))
+            .await?;
             Ok(())
         })
     }
+}
+
+/// The statement for as many rows of so many as go with one, and how many these are. Few numbers of rows are told apart, so
+/// that few statements have to be prepared.
+fn spell_rows(sql: &str, columns: usize, rows: usize) -> (Cow<'_, str>, usize) {
+    let Some((start, _)) = sql.rsplit_once("VALUES (").filter(|(_, end)| end.find(')') == Some(end.len() - 1)) else {
+        return (sql.into(), 1);
+    };
+    let count = MOST_ROWS.min(1 << rows.ilog2());
+    let row = |nth: usize| {
+        let places: Vec<String> = (1..=columns).map(|column| format!("?{}", nth * columns + column)).collect();
+        format!("({})", places.join(", "))
+    };
+    let all: Vec<String> = (0..count).map(row).collect();
+    (format!("{start}VALUES {}", all.join(", ")).into(), count)
 }
 
 impl Database for Postgres {
