@@ -203,6 +203,18 @@ mod tests {
     }
 
     #[test]
+    fn of_two_that_are_equally_far_the_less_sure_one_is_named_whatever_is_rounded() {
+        for (apart, one, other) in
+            [3.0, 1e7].into_iter().flat_map(|apart| (1..60).flat_map(move |a| (1..60).map(move |b| (apart, a, b))))
+        {
+            let (a, b) = (0.01 * f64::from(one), 0.01 * f64::from(other));
+            let combined = combine(&[(apart, a), (2.0 * apart, b)]).unwrap();
+            let less_sure = usize::from(other >= one);
+            assert_eq!(combined.outlier.map(|outlier| outlier.at), Some(less_sure), "{apart}: {one} and {other}");
+        }
+    }
+
+    #[test]
     fn the_95_percent_points_beyond_the_table_are_the_handbook_s() {
         // NIST/SEMATECH e-Handbook 1.3.6.7.4, from memory: ν = 11, 20, 30, 100.
         for (freedom, point) in [(11, 19.675), (20, 31.410), (30, 43.773), (100, 124.342)] {

@@ -65,5 +65,6 @@ mod tests {
     fn without_an_allowance_there_is_no_share() {
         assert_eq!(share_used(exact(5.0, 5.0), 4.0, 1.0), None);
         assert_eq!(share_used(exact(1e-310, 0.0), 4.0, 1.0), None);
+        assert_eq!(share_used(exact(1e-310, 0.0), 1e-310, 1.0), None, "nor one that is unsure without end");
     }
 }

@@ -184,6 +184,24 @@ mod tests {
     }
 
     #[test]
+    fn in_other_units_and_from_another_place_it_is_the_same_line() {
+        let points: Vec<_> = [(-2.0, 1.0), (-1.0, 2.2), (0.5, 2.9), (1.0, 4.1)]
+            .map(|(x, y)| Point { x, u_x: 0.3, y, u_y: 0.1 + 0.05 * f64::abs(x) })
+            .into();
+        let line = fit_line(&points, 0.0).unwrap();
+        let in_millionths: Vec<_> =
+            points.iter().map(|point| Point { x: point.x * 1e6, u_x: point.u_x * 1e6, ..*point }).collect();
+        let scaled = fit_line(&in_millionths, 0.0).unwrap();
+        near(scaled.slope * 1e6, line.slope, 1e-9);
+        near(scaled.at, line.at, 1e-9);
+        near(scaled.u_slope * 1e6, line.u_slope, 1e-9);
+        let moved: Vec<_> = points.iter().map(|point| Point { x: point.x + 7.0, ..*point }).collect();
+        let moved = fit_line(&moved, 7.0).unwrap();
+        near(moved.slope, line.slope, 1e-9);
+        near(moved.u_at, line.u_at, 1e-9);
+    }
+
+    #[test]
     fn no_line_goes_through_one_place() {
         let point = Point { x: 1.0, u_x: 0.1, y: 2.0, u_y: 0.1 };
         assert_eq!(fit_line(&[point, Point { y: 3.0, ..point }], 1.0), None);

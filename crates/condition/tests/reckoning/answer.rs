@@ -159,3 +159,14 @@ fn how_it_is_known_that_a_lining_is_used_up_stands_beside_it() {
     let none = second(&[lead_intact, (mark, json!(null))]);
     assert!(none.contains("by a rule of thumb)"), "{none}");
 }
+
+#[test]
+fn what_a_face_s_signs_stand_for_is_said_of_the_faces_that_were_judged() {
+    let limit = |reckoning: &Reckoning| {
+        reckoning.answer.limits.iter().find(|limit| limit.text.starts_with("What a face's signs stand for")).cloned()
+    };
+    assert_eq!(limit(&reckon(&nothing_seen())), None);
+    let judged = limit(&reckon(&[])).unwrap().evidence;
+    let is_of = |corner| judged.iter().any(|one| matches!(one, Evidence::Face { corner: of, .. } if *of == corner));
+    assert!(is_of(model::CornerName::RearLeft) && !is_of(model::CornerName::FrontLeft), "{judged:?}");
+}

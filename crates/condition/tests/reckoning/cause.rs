@@ -146,3 +146,27 @@ fn wear_runs_ahead_of_the_distance_that_the_disc_itself_has_run() {
     assert!(!is_ahead(30_000.0 + border + 100.0, fitted("rear_right")));
     assert!(!is_ahead(30_000.0 + border - 100.0, fitted("front_left")));
 }
+
+#[test]
+fn which_of_two_faces_is_the_worse_one_is_a_sign() {
+    let face = |touch: &str, pattern: &str, colour: &str| {
+        json!({"seen": {"seen": "wheel_off", "touch": touch, "fibre_pattern": pattern, "colour": colour, "defects": [],
+            "note": null}})
+    };
+    let (spent, sound) = (face("abrasive", "crowded", "greyed"), face("slick", "faint", "near_black"));
+    let signs = |outer: &Value, inner: &Value| {
+        let reckoning = rear_right(&[
+            ("/corners/rear_right/seen/outer_face", outer.clone()),
+            ("/corners/rear_right/seen/inner_face", inner.clone()),
+        ]);
+        let cause = reckoning.corners.rear_right.cause.unwrap();
+        let signs = cause.causes.into_iter().flat_map(|one| one.speaks_for.into_iter().chain(one.speaks_against));
+        signs.map(|sign| sign.text).collect::<std::collections::BTreeSet<_>>()
+    };
+    let (outer, inner) =
+        ("the outer face is more worn than the inner one", "the inner face is more worn than the outer one");
+    let worse_outside = signs(&spent, &sound);
+    assert!(worse_outside.contains(outer) && !worse_outside.contains(inner), "{worse_outside:?}");
+    let worse_inside = signs(&sound, &spent);
+    assert!(worse_inside.contains(inner) && !worse_inside.contains(outer), "{worse_inside:?}");
+}

@@ -162,9 +162,8 @@ fn what_is_due_stands_beside_the_asking_price() {
     assert!(other.against_asking[0].text.contains("not held against each other"), "{}", other.against_asking[0].text);
 }
 
-#[test]
-fn what_is_expected_is_the_sum_of_chance_times_cost() {
-    // Every corner in order and measured, so that every chance is known: Σ p·c over the rows.
+/// Every corner in order and measured, so that every chance is known, with these years ahead and this asking price.
+fn in_order(years: u8, asking: &Value) -> CostReckoning {
     let pads = |name: &str, mm: f64| {
         let corner = name.replace('-', "_");
         json!({"id": format!("{name}-pad"), "of": {"kind": "lining", "corner": corner, "pad": "outer"}, "unit": "mm",
@@ -179,20 +178,23 @@ fn what_is_expected_is_the_sum_of_chance_times_cost() {
     let corner = json!({"seen": {"outer_face": face, "inner_face": face,
         "bell": {"seen": {"finish": "even", "fixings": {"missing_or_loose": 0, "corroded": false}, "note": null}},
         "outer_pad": pad, "inner_pad": pad, "calliper": {"seen": {"state": "free", "note": null}}}});
-    let of = |years: u8| {
-        let mut ahead = ahead(&json!(null));
-        ahead["years"] = json!(years);
-        cost(&[
-            ("/corners/front_left", corner.clone()),
-            ("/corners/front_right", corner.clone()),
-            ("/corners/rear_left", corner.clone()),
-            ("/corners/rear_right", corner.clone()),
-            ("/readings", json!(readings)),
-            ("/car/prior_visits", json!([])),
-            ("/use_ahead", ahead),
-        ])
-    };
-    let (soon, later) = (of(1), of(6));
+    let mut ahead = ahead(asking);
+    ahead["years"] = json!(years);
+    cost(&[
+        ("/corners/front_left", corner.clone()),
+        ("/corners/front_right", corner.clone()),
+        ("/corners/rear_left", corner.clone()),
+        ("/corners/rear_right", corner),
+        ("/readings", json!(readings)),
+        ("/car/prior_visits", json!([])),
+        ("/use_ahead", ahead),
+    ])
+}
+
+#[test]
+fn what_is_expected_is_the_sum_of_chance_times_cost() {
+    // Σ p·c over the rows.
+    let (soon, later) = (in_order(1, &json!(null)), in_order(6, &json!(null)));
     for cost in [&soon, &later] {
         for expected in &cost.expected {
             let sum: f64 =
@@ -206,6 +208,14 @@ fn what_is_expected_is_the_sum_of_chance_times_cost() {
         [LifeBasis::RuleOfThumb, LifeBasis::Paper]
     );
     assert!(later.expected[0].expected > soon.expected[0].expected);
+    // The front discs go as far as the rear ones, and by the paper much farther than by the rule of thumb.
+    for way in &later.expected {
+        let chance = |axle| way.rows.iter().find(|row| row.discs && row.axle == axle).unwrap().chance;
+        near(chance(Axle::Front), chance(Axle::Rear), 0.05);
+    }
+    let by_rule = |at: usize| later.expected[at].rows.iter().find(|row| row.discs).unwrap().chance;
+    assert!(by_rule(0) > 0.5 && by_rule(1) < 0.1, "{} {}", by_rule(0), by_rule(1));
+    assert!(!remarks(&soon).contains("is not reckoned"), "{}", remarks(&soon));
     assert!(soon.expected[0].lacks.iter().any(|lacks| lacks.contains("front axle's pads: no price")));
 }
 
@@ -247,4 +257,24 @@ fn beside_the_asking_price_it_is_said_why_nothing_is_held_against_it() {
     assert!(unpriced.starts_with("What is due now has no price here"), "{unpriced}");
     let due = said(&[asking]);
     assert!(due.starts_with("What is due now, EUR\u{A0}15\u{202F}635.02, is"), "{due}");
+}
+
+#[test]
+fn what_is_to_be_expected_is_said_where_it_is_reckoned_and_asked_for() {
+    let words = "What is to be expected within the buyer's own distance is not reckoned";
+    assert!(!remarks(&cost(&[])).contains(words), "nobody asked");
+    let corners = ["/corners/front_left", "/corners/front_right", "/corners/rear_left", "/corners/rear_right"];
+    let unseen = corners.map(|corner| (corner, json!({"not_inspected": "rain"})));
+    let asking = ("/use_ahead", ahead(&json!({"currency": "EUR", "amount": "98000"})));
+    let unknown = cost(&[&unseen[..], &[asking, ("/readings", json!([]))]].concat());
+    assert!(remarks(&unknown).contains(words), "{}", remarks(&unknown));
+    let said = &unknown.against_asking[0].text;
+    assert!(!said.contains("To be expected"), "{said}");
+    let known = in_order(2, &json!({"currency": "EUR", "amount": "98000"}));
+    assert!(!known.expected.is_empty() && !remarks(&known).contains(words), "{}", remarks(&known));
+    let said = &known.against_asking[0].text;
+    assert!(
+        said.contains("To be expected within the buyer's own distance, what is due now included: EUR\u{A0}"),
+        "{said}"
+    );
 }

@@ -98,6 +98,14 @@ fn with_visits_the_car_s_own_rate_counts() {
     assert_eq!(disc.len(), 1);
     assert_eq!(disc[0].basis, LifeBasis::OwnVisits);
     near(disc[0].km[2], 50_000.0, 500.0);
+    // What the distance rests on is said, visit by visit.
+    let told = &disc[0].because.parts[0];
+    assert!(
+        told.text.contains("a straight line through today and 1 earlier visit gives 10.0 ± 0.3 % of the way"),
+        "{}",
+        told.text
+    );
+    assert_eq!(told.parts[0].text, "On 2024-11-19 at 21\u{202F}000 km: 30.0 ± 0.4 %.");
     // By first order (JCGM 100:2008, 5.1.2): 0.5/s, s = (0.5 − 0.3)/20 000 km. Each mass is ± 0.5 g, and of the half gram
     // of the new mass 0.5 and 0.7 of 0.5/√3 count: ± 0.00400 now and ± 0.00415 then, of 130 g. −350 000 km and
     // +250 000 km a unit: ± 1 743 km, 1.645 of which lie on either side of nine cases in ten.
@@ -111,6 +119,72 @@ fn with_visits_the_car_s_own_rate_counts() {
     let other =
         in_order(&[("/readings", now), ("/car/prior_visits", visit(5_387.0)), ("/car/discs_replaced", replaced)]);
     assert_eq!(bases(&other.corners.rear_right.life.disc)[0].basis, LifeBasis::RuleOfThumb);
+}
+
+#[test]
+fn visits_close_together_tell_no_rate() {
+    let basis = |figure: u32| {
+        let mass = &only_mass(5.387)[0];
+        let mut then = mass.clone();
+        then["taken_at"] = json!("2026-11-17T10:00:00+01:00");
+        let visits = json!([{"on": "2026-11-17", "odometer": {"figure": figure, "unit": "km"}, "record": null,
+            "faces": [], "readings": [then]}]);
+        let reckoning = in_order(&[("/readings", only_mass(5.361)), ("/car/prior_visits", visits)]);
+        bases(&reckoning.corners.rear_right.life.disc)[0].basis
+    };
+    // The car has run 41 380 km; 500 km are enough.
+    assert_eq!((basis(40_880), basis(40_881)), (LifeBasis::OwnVisits, LifeBasis::RuleOfThumb));
+}
+
+#[test]
+fn each_lining_and_each_face_has_its_own_rate() {
+    let document = model::sample::inspection_document();
+    let readings = document["readings"].as_array().unwrap();
+    let linings: Vec<_> = readings.iter().filter(|one| one["of"]["kind"] == "lining").cloned().collect();
+    // The outer lining had 7.2 mm and has 6.2, the inner one had 9.0 and has 5.0: of 8 mm, 12 % and 50 % in 20 000 km.
+    let then: Vec<_> = linings
+        .iter()
+        .map(|lining| {
+            let mut then = lining.clone();
+            let millimetres = if lining["of"]["pad"] == "outer" { 7.2 } else { 9.0 };
+            then["id"] = json!(format!("{}-then", lining["id"].as_str().unwrap()));
+            then["taken_at"] = json!("2024-11-19T10:00:00+01:00");
+            then["points"] = json!([{"at": "middle", "value": millimetres}]);
+            then
+        })
+        .collect();
+    let face = |name: &str, touch: &str, pattern: &str| {
+        json!({"corner": "rear_right", "face": name, "seen": "wheel_off", "touch": touch, "fibre_pattern": pattern,
+            "colour": null})
+    };
+    // 20 000 km ago the outer face was as new and the inner one as it is now.
+    let faces = json!([face("outer", "slick", "faint"), face("inner", "slightly_rough", "clear")]);
+    let visits = json!([{"on": "2024-11-19", "odometer": {"figure": 21380, "unit": "km"}, "record": null, "faces": faces,
+        "readings": then}]);
+    let seen = json!({"seen": {"seen": "wheel_off", "touch": "slightly_rough", "fibre_pattern": "clear",
+        "colour": null, "defects": [], "note": null}});
+    let life = in_order(&[
+        ("/readings", json!(linings)),
+        ("/car/prior_visits", visits),
+        ("/corners/rear_right/seen/outer_face", seen.clone()),
+        ("/corners/rear_right/seen/inner_face", seen),
+    ])
+    .corners
+    .rear_right
+    .life;
+    let lines =
+        |life: &Life| -> Vec<String> { bases(life)[0].because.parts.iter().map(|one| one.text.clone()).collect() };
+    let pads = lines(&life.pads);
+    assert!(pads[0].starts_with("Of the outer lining,") && pads[0].contains("gives 6 ± "), "{pads:?}");
+    assert!(pads[1].starts_with("Of the inner lining,") && pads[1].contains("gives 25 ± "), "{pads:?}");
+    let then = |life: &Life| -> Vec<String> {
+        bases(life)[0].because.parts.iter().map(|one| one.parts[0].text.clone()).collect()
+    };
+    let faces = then(&life.disc);
+    assert_ne!(faces[0], faces[1], "each against its own");
+    let today = lines(&life.disc);
+    let flat = today.iter().find(|one| one.starts_with("Of its inner face")).unwrap();
+    assert!(flat.contains("gives 0 ± ") || flat.contains("gives -0 ± "), "{flat}");
 }
 
 #[test]

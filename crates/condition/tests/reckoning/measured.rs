@@ -174,3 +174,15 @@ fn a_hard_stop_heats_the_discs_by_its_energy() {
     assert_eq!(told(&[(from, json!(100.0))]), (None, None, None));
     assert_eq!(told(&[(kind, json!("full_effort")), (from, json!(0.0))]), (None, None, None));
 }
+
+#[test]
+fn a_disc_s_shape_is_told_beside_its_limit_where_it_is_not_within_it() {
+    let with = |runout_um: f64| reckon(&[(&reading("rear-right-runout", "/points/0/value"), json!(runout_um))]);
+    let within = with(50.0);
+    assert!(within.measured.iter().any(|one| one.what == "Runout of the rear right disc, inner face"));
+    assert!(!says(&within, "of the rear right disc, inner face"), "the table has it");
+    let beyond = with(95.0);
+    let said = beyond.answer.why.iter().find(|one| one.text.starts_with("Runout of the rear right disc, inner face"));
+    let text = &said.unwrap().text;
+    assert!(text.contains("0.095 ± 0.005 mm") && text.ends_with("(0.08 mm)."), "{text}");
+}

@@ -245,3 +245,13 @@ fn runout_is_allowed_up_to_its_limit() {
         assert_eq!(find_warning(&reckoning, "runout").is_some(), is_beyond, "{micrometres}");
     }
 }
+
+#[test]
+fn a_lining_that_crumbles_is_warned_of() {
+    let warning = |crumbling: serde_json::Value| {
+        let reckoning = reckon(&[("/corners/rear_left/seen/inner_pad/seen/crumbling", crumbling)]);
+        find_warning(&reckoning, "The rear left inner pad's lining crumbles").cloned()
+    };
+    assert!(!warning(json!(true)).unwrap().do_not_drive);
+    assert_eq!((warning(json!(false)), warning(json!(null))), (None, None));
+}

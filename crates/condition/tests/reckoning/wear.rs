@@ -57,6 +57,16 @@ fn readings_by_one_instrument_share_its_error() {
 }
 
 #[test]
+fn readings_by_two_instruments_of_one_name_are_two() {
+    let document = model::sample::inspection_document();
+    let mut again = document["readings"][1].clone();
+    again["id"] = json!("rear-right-thickness-again");
+    again["instrument"]["serial"] = json!("DM-23");
+    let reckoning = reckon(&[("/readings", json!([document["readings"][1], again]))]);
+    assert_eq!(reckoning.corners.rear_right.bulk.unwrap().because.parts.len(), 2);
+}
+
+#[test]
 fn a_face_by_its_signs() {
     // Abrasive 0.95 ± 0.10, crowded 0.92 ± 0.12, greyed 0.88 ± 0.17: mean 0.92792; ± 0.07001 is raised to the least 0.08.
     let reckoning = reckon(&[]);
@@ -193,8 +203,44 @@ fn the_signs_of_carbon_ceramic_do_not_judge_iron() {
 fn an_electrical_reading_where_the_disc_has_no_mark_is_said() {
     let reckoning = reckon(&[(&reading("rear-right-electrical", "/points/0/at"), json!("Z"))]);
     let corner = reckoning.corners.rear_right;
-    assert!(corner.missing.iter().any(|missing| missing.contains("no mark at Z in div")), "{:?}", corner.missing);
+    let said = |corner: &model::CornerReckoning| {
+        corner.missing.iter().find(|missing| missing.contains("no mark at")).cloned().unwrap()
+    };
+    assert_eq!(said(&corner), "The rear right disc's electrical reading: the disc has no mark at Z in div.");
     assert!(corner.bulk.is_some());
+    // Each place once, the first eight by name.
+    let places: Vec<_> = (1..=9).chain([1]).map(|nth| json!({"at": format!("Z{nth}"), "value": 40.0})).collect();
+    let mut twice = model::sample::inspection_document()["readings"][2].clone();
+    twice["points"] = json!(places[..9]);
+    let mut again = twice.clone();
+    again["id"] = json!("the-same-again");
+    again["points"] = json!(places[8..]);
+    let many = reckon(&[("/readings", json!([twice, again]))]).corners.rear_right;
+    assert!(
+        said(&many).ends_with(
+            "at Z1 in div, Z2 in div, Z3 in div, Z4 in div, Z5 in div, Z6 in div, Z7 in div, Z8 in div and 1 more."
+        ),
+        "{}",
+        said(&many)
+    );
+}
+
+#[test]
+fn electrical_marks_may_be_in_another_unit_than_the_reading() {
+    // Read in milliohms, marked in ohms: new 0.020, limit 0.040, now 30 mΩ: half of the way.
+    let marks = json!([{"at": "A", "unit": "ohm", "new": 0.020, "limit": 0.040}]);
+    let marked = |value: f64| {
+        let mut reading = model::sample::inspection_document()["readings"][2].clone();
+        reading["unit"] = json!("mohm");
+        reading["points"] = json!([{"at": "A", "value": value}]);
+        let electrical = "/car/brakes/rear/discs/right/electrical";
+        reckon(&[(electrical, marks.clone()), ("/readings", json!([reading]))])
+    };
+    near(marked(30.0).corners.rear_right.bulk.unwrap().value, 0.5, 1e-9);
+    assert!(find_warning(&marked(39.0), "beyond its own limit").is_none());
+    let beyond = marked(42.0);
+    let warning = find_warning(&beyond, "beyond its own limit").unwrap();
+    assert!(warning.text.contains("is 42.0 mΩ, beyond its own limit of 40.0 mΩ"), "{}", warning.text);
 }
 
 #[test]
@@ -202,4 +248,22 @@ fn heavier_than_new_is_said() {
     let reckoning = reckon(&[(&reading("rear-right-mass", "/points/0/value"), json!(5.480))]);
     let said = reckoning.answer.why.iter().find(|sentence| sentence.text.contains("above its value when new")).unwrap();
     assert!(said.evidence.contains(&Evidence::Reading { id: "rear-right-mass".parse().unwrap() }));
+    // New 5426 g, read to 3 g: 8 g more may be the reading's own.
+    let slightly = reckon(&[(&reading("rear-right-mass", "/points/0/value"), json!(5.434))]);
+    assert!(!slightly.answer.why.iter().any(|sentence| sentence.text.contains("above its value when new")));
+}
+
+#[test]
+fn without_its_least_value_a_disc_has_no_share() {
+    let discs = "/car/brakes/rear/discs/right";
+    let missing = |new: serde_json::Value, least: serde_json::Value| {
+        let changed = reckon(&[(&format!("{discs}/new_mass_g"), new), (&format!("{discs}/minimum_mass_g"), least)]);
+        changed.corners.rear_right.missing.into_iter().find(|one| one.contains("mass was measured")).unwrap()
+    };
+    let words = "The rear right disc's mass was measured, but";
+    assert_eq!(missing(json!(5426.0), json!(null)), format!("{words} its least value is not known."));
+    assert_eq!(
+        missing(json!(null), json!(null)),
+        format!("{words} neither its value when new nor its least value is known.")
+    );
 }
