@@ -125,21 +125,22 @@ class Check:
     def ask_still_stands(self, judged):
         if self.chain is None:
             return not_checked("signer-refused")
-        counting, is_doubtful = [], False
+        counting, doubt = [], None
         for statement in self.trust.statements:
             if statement.report != self.file.identity.hex():
                 continue
             code = self.judge_statement(statement)
             if code:
                 self.remarks.append(code)
-                is_doubtful |= code == "statement-key-revoked"
+                if code in ("statement-key-revoked", "statement-not-yet-valid"):
+                    doubt = doubt or code
             else:
                 counting.append(statement)
         if counting:
             first = min(counting, key=lambda one: (one.kind != "withdrawn", one.when))
             return failed(first.kind)
-        if is_doubtful:
-            return not_checked("statement-key-revoked")
+        if doubt:
+            return not_checked(doubt)
         if judged and judged[0] == "failed":
             return not_checked("signer-refused")
         own = [one for one in self.trust.lists if one.is_of(self.chain.issuer)]
@@ -159,7 +160,8 @@ class Check:
             return "statement-without-right"
         judged = self.trust.judge(other, None)
         if judged and judged[0] == "failed":
-            return "statement-key-revoked" if judged[1] == "revoked" else "statement-refused"
+            open_codes = {"revoked": "statement-key-revoked", "not-yet-valid": "statement-not-yet-valid"}
+            return open_codes.get(judged[1], "statement-refused")
         return None
 
     def told(self):

@@ -9,6 +9,9 @@ use crate::{
     verdict::{Check, Finding, Standing, Whose},
 };
 
+/// Why a statement is set aside that may be true all the same: it leaves the standing open.
+const IN_DOUBT: [&str; 2] = ["statement-key-revoked", "statement-not-yet-valid"];
+
 /// Withdrawn or superseded, else as of when nothing speaks against the report.
 ///
 /// A statement counts if it comes from the report's own signer (the person may have a new certificate) or from the
@@ -26,7 +29,7 @@ pub(super) fn check_standing(
         match judge_statement(signed, chain, trust) {
             Ok(()) => counting.push(signed),
             Err(finding) => {
-                doubtful = doubtful.or_else(|| (finding.code == "statement-key-revoked").then(|| finding.clone()));
+                doubtful = doubtful.or_else(|| IN_DOUBT.contains(&finding.code).then(|| finding.clone()));
                 remarks.push(finding);
             }
         }
@@ -71,10 +74,14 @@ fn judge_statement(signed: &SignedStatement, chain: &Chain, trust: &Trust) -> Re
     if !is_of_the_firm || !may_object(signed.chain(), chain) {
         return Err(set_aside("statement-without-right", "only the report's signer and the firm's office may object"));
     }
-    // An expired key still withdraws (not checked, rather than failed): doubt must not bring a report back.
+    // Doubt must not bring a report back: an expired key still withdraws (not checked, rather than failed), and that the
+    // reader's own clock is behind, or somebody else has the key, leaves it open.
     match trust.judge(signed.chain(), None) {
-        Check::Failed(finding) if finding.code == "revoked" => Err(set_aside("statement-key-revoked", &finding.reason)),
-        Check::Failed(finding) => Err(set_aside("statement-refused", &finding.reason)),
+        Check::Failed(finding) => Err(match finding.code {
+            "revoked" => set_aside("statement-key-revoked", &finding.reason),
+            "not-yet-valid" => set_aside("statement-not-yet-valid", &finding.reason),
+            _ => set_aside("statement-refused", &finding.reason),
+        }),
         Check::Passed(_) | Check::NotChecked(_) => Ok(()),
     }
 }
@@ -84,5 +91,58 @@ fn may_object(objector: &Chain, report: &Chain) -> bool {
     match (person(objector), person(report)) {
         (Some(objector), Some(signer)) => objector.role == Some(Role::Office) || objector == signer,
         _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        certificate::{Person, certify_person},
+        digest::Sha256Digest,
+        fixture::{TestFirm, at},
+        key::PrivateKey,
+        revocation::{Reason, Revocation, RevocationList},
+        signature::Signer,
+        statement::sign_statement,
+    };
+
+    #[test]
+    fn a_withdrawal_under_a_certificate_of_next_month_leaves_the_standing_open() {
+        let mut firm = TestFirm::found("North Bay");
+        let signer = firm.hire("Maja Holt", Role::Inspector);
+        let key = PrivateKey::generate(&mut firm.rng);
+        let person = Person { name: "Nadia Okoro".into(), organization: "North Bay".into(), role: Role::Office };
+        let from = at("2026-07-01T00:00:00Z");
+        let certificate =
+            certify_person(&firm.issuer_key, &firm.issuer, &person, key.public(), from, &mut firm.rng).unwrap();
+        let serial = certificate.serial();
+        let chain = Chain::new(certificate, firm.issuer.clone(), firm.root.clone()).unwrap();
+        let office = Signer::new(key, chain).unwrap();
+
+        let report = ReportIdentity(Sha256Digest::of(b"a report"));
+        let when = at("2026-05-25T10:00:00Z");
+        let withdrawal = sign_statement(report, StatementKind::Withdrawn, "wrong car", when, &office).unwrap();
+        let judge = |now: &str, revocations: &[Revocation]| {
+            let week = (at("2026-05-30T00:00:00Z"), at("2026-07-30T00:00:00Z"));
+            let list = RevocationList::publish(&firm.issuer_key, &firm.issuer, 7, week, revocations).unwrap();
+            let trust = Trust {
+                roots: vec![firm.root.clone()],
+                revocation_lists: vec![list],
+                statements: vec![withdrawal.clone()],
+                statements_complete_as_of: Some(at(now)),
+                ..Trust::at(at(now))
+            };
+            let (whose, mut remarks) = (trust.judge(signer.chain(), None), Vec::new());
+            let standing = check_standing(report, signer.chain(), &whose, &trust, &mut remarks);
+            (standing.code(), remarks.first().map(|finding| finding.code))
+        };
+        let early = "statement-not-yet-valid";
+        assert_eq!(judge("2026-06-01T12:00:00Z", &[]), (Some(early), Some(early)));
+        assert_eq!(judge("2026-07-01T12:00:00Z", &[]), (Some("withdrawn"), None));
+        // So does a key that somebody else may have.
+        let revoked = Revocation { serial, since: when, reason: Reason::KeyCompromise };
+        let open = "statement-key-revoked";
+        assert_eq!(judge("2026-07-01T12:00:00Z", &[revoked]), (Some(open), Some(open)));
     }
 }

@@ -79,8 +79,13 @@ impl House {
     }
 
     pub fn hire(&self, name: &'static str, role: Role, seed: u8) -> Hired {
+        self.hire_from("2026-01-01T00:00:00Z", name, role, seed)
+    }
+
+    /// The same, certified from this time on.
+    pub fn hire_from(&self, from: &str, name: &'static str, role: Role, seed: u8) -> Hired {
         let person = Person { name: name.into(), organization: self.name.into(), role };
-        let (from, mut serials) = (at("2026-01-01T00:00:00Z"), Serials(name, u32::from(seed) << 8));
+        let (from, mut serials) = (at(from), Serials(name, u32::from(seed) << 8));
         let issuer = key(self.seed + 1);
         let certificate =
             certify_person(&issuer, &self.issuer, &person, key(seed).public(), from, &mut serials).unwrap();

@@ -153,6 +153,13 @@ fn standing(folder: &mut Folder, scene: &Scene) {
     let shows = "a revoked key of the office withdraws it: doubt, in neither direction";
     let answers = open("?statement-key-revoked");
     folder.again("withdrawn-by-revoked-key", LOGGED, &revoked, answers, shows).remark(&["statement-key-revoked"]);
+    let late = scene.house.hire_from("2026-11-25T12:00:01Z", "Nadia Okoro", Role::Office, 43);
+    let by_late = folder.put("trust/withdrawn-by-late.pem", scene.say(withdrawn, &late, &scene.house));
+    let shows = "a key of the office that is certified from a second later on withdraws it: a clock may be behind";
+    let answers = open("?statement-not-yet-valid");
+    folder
+        .again("withdrawn-by-late-key", LOGGED, &with(&[&by_late]), answers, shows)
+        .remark(&["statement-not-yet-valid"]);
     let unknown = Brought { roots: Vec::new(), logs: Vec::new(), ..with(&[&by_office]) };
     let answers = ["-", "?unknown-root", "?no-proof-of-time", "!withdrawn"];
     let shows = "withdrawn, and under a root that the reader does not know";
