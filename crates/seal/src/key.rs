@@ -238,14 +238,15 @@ mod tests {
 
     #[test]
     fn a_second_spelling_of_a_point_is_refused() {
-        // y = 3 is a point of large order, so only the encoding is wrong with y + p.
-        let mut plain = [0; 32];
-        plain[0] = 3;
-        assert!(PublicKey::parse(&plain).is_ok());
-        let mut second = [0xff; 32];
-        second[0] = 0xed + 3;
-        second[31] = 0x7f;
-        assert_eq!(PublicKey::parse(&second), Err(KeyError::PublicKeyNotCanonical));
+        // y = 3 is a point of large order, so only the encoding is wrong with y + p; the highest bit is the sign of x.
+        for sign in [0, 0x80] {
+            let mut plain = [0; 32];
+            (plain[0], plain[31]) = (3, sign);
+            assert!(PublicKey::parse(&plain).is_ok());
+            let mut second = [0xff; 32];
+            (second[0], second[31]) = (0xed + 3, 0x7f | sign);
+            assert_eq!(PublicKey::parse(&second), Err(KeyError::PublicKeyNotCanonical));
+        }
         assert_eq!(PublicKey::parse(&[2; 31]), Err(KeyError::PublicKeyLength { got: 31 }));
     }
 

@@ -236,6 +236,30 @@ jHz1s2ZO
     }
 
     #[test]
+    fn a_cost_is_taken_to_the_limits_and_not_beyond() {
+        let cost = |n: u64, r: u16, p: u16| {
+            let mut scrypt = pbes2::ScryptParams::from_params_and_salt(scrypt_cost(), &[7; 16]).unwrap();
+            (scrypt.cost_parameter, scrypt.block_size, scrypt.parallelization) = (n, r, p);
+            let encryption = pbes2::EncryptionScheme::Aes256Cbc { iv: [0; 16] };
+            check_cost(&pkcs5::EncryptionScheme::Pbes2(pbes2::Parameters { kdf: scrypt.into(), encryption }))
+        };
+        // RFC 7914 §2: N is larger than 1 and a power of 2; scrypt takes 128 · N · r bytes, and goes over them p times.
+        for (n, r, p) in [(2, 8, 1), (1 << 14, 8, 5), (1 << 17, 8, 1), (1 << 17, 8, 2), (1 << 14, 8, 16)] {
+            assert!(cost(n, r, p).is_ok(), "N = {n}, r = {r}, p = {p}");
+        }
+        for (n, r, p) in [(1 << 18, 8, 1), (1 << 17, 9, 1), (1 << 14, 8, 17), (1 << 17, 8, 3), (1 << 40, 8, 1)] {
+            let refused = cost(n, r, p).unwrap_err();
+            let memory = n * 128 * u64::from(r);
+            let is_said = matches!(refused, KeyFileError::TooCostly { memory_bytes } if memory_bytes == memory);
+            assert!(is_said, "N = {n}, r = {r}, p = {p}: {refused:?}");
+        }
+        for (n, r, p) in [(0, 8, 1), (1, 8, 1), (3, 8, 1), (1 << 14, 0, 5), (1 << 14, 8, 0)] {
+            let refused = cost(n, r, p).unwrap_err();
+            assert!(matches!(refused, KeyFileError::UnknownEncryption), "N = {n}, r = {r}, p = {p}: {refused:?}");
+        }
+    }
+
+    #[test]
     fn other_files_are_named_for_what_they_are() {
         let any = passphrase("long enough");
         assert!(matches!(unlock_key("hello", &any), Err(KeyFileError::NotPem)));

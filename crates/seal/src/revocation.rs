@@ -329,6 +329,9 @@ pub enum RevocationError {
 }
 
 #[cfg(test)]
+mod other_shapes;
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::{

@@ -5,7 +5,7 @@
 mod draft;
 
 use draft::{DER, Draft, JPEG, RECORD};
-use seal::file::{FaultCode, ROOM_BYTES, RoomError, SealedFile, fill_room, replace_room};
+use seal::file::{FaultCode, Objects, ROOM_BYTES, RoomError, SealedFile, fill_room, replace_room};
 use sha2::{Digest, Sha256, Sha512};
 
 #[test]
@@ -17,7 +17,27 @@ fn a_prepared_file_is_read() {
     assert_eq!(file.record().unwrap().bytes, RECORD);
     assert_eq!(file.image_streams().collect::<Vec<_>>(), [JPEG]);
     assert_eq!(file.objects().len(), 15);
+    assert!(!file.objects().is_empty() && Objects::default().is_empty());
     assert_eq!(file.signature_dictionary().find("Reason").unwrap().as_text().unwrap().decode(), b"Condition report");
+}
+
+#[test]
+fn pages_in_branches_are_read_in_their_order() {
+    // ISO 32000-2, 7.7.3.2: a node of the tree may lead to other nodes, and counts the pages below it.
+    let draft = Draft::valid()
+        .swap("pages", "/Kids[@page@]/Count 1", "/Kids[@branch@ @last@]/Count 2")
+        .add("branch", "<</Type/Pages/Parent @pages@/Kids[@page@]/Count 1>>")
+        .add("last", "<</Type/Page/Parent @pages@/MediaBox[0 0 595.28 841.89]>>")
+        .swap("page", "/Parent @pages@", "/Parent @branch@");
+    let bytes = draft.prepare();
+    let pages = SealedFile::read(&bytes).unwrap().pages().to_vec();
+    assert_eq!(pages, ["page", "last"].map(|name| u32::try_from(draft.number(name)).unwrap()));
+}
+
+#[test]
+fn a_page_that_is_said_not_to_be_turned_is_a_page() {
+    // ISO 32000-2, table 31: /Rotate is 0 where nothing is said.
+    SealedFile::read(&Draft::valid().extend("page", "/Rotate 0").seal()).unwrap();
 }
 
 #[test]
@@ -62,6 +82,19 @@ fn a_signature_as_large_as_the_room_fits() {
     der[..4].copy_from_slice(&[0x30, 0x82, 0x3F, 0xFC]);
     let sealed = fill_room(&prepared, &der).unwrap();
     assert_eq!(SealedFile::read(&sealed).unwrap().signature(), Some(&der[..]));
+}
+
+#[test]
+fn a_signature_is_read_back_however_its_length_is_spelt() {
+    let prepared = Draft::valid().prepare();
+    // X.690, 8.1.3.4 and 8.1.3.5: up to 127 in one byte, then as many bytes as the first one says.
+    for (head, inside) in
+        [(&[0x30, 0x7F][..], 127), (&[0x30, 0x81, 0x80], 128), (&[0x30, 0x81, 0xFF], 255), (&[0x30, 0x82, 1, 0], 256)]
+    {
+        let der = [head, &vec![0xAB; inside]].concat();
+        let sealed = fill_room(&prepared, &der).unwrap();
+        assert_eq!(SealedFile::read(&sealed).unwrap().signature(), Some(&der[..]), "{inside}");
+    }
 }
 
 #[test]
@@ -142,12 +175,40 @@ fn faults_are_sentences_for_a_reader() {
     let fault = SealedFile::read(&longer).unwrap_err();
     assert_eq!(fault.to_string(), "312 bytes were added at the end");
     assert_eq!(fault.offset, Some(longer.len() - 312));
+    longer.truncate(longer.len() - 311);
+    assert_eq!(SealedFile::read(&longer).unwrap_err().to_string(), "1 byte was added at the end");
+
+    let draft = Draft::valid();
+    let text = draft.number("text");
+    let packed = draft::deflate(b"BT ET");
+    for (data, said) in [
+        ([&packed[..], b"hidden"].concat(), "goes on after its end"),
+        (packed[..packed.len() - 4].to_vec(), "ends early"),
+    ] {
+        let file = Draft::valid().set("text", draft::stream("/Filter/FlateDecode", &data)).seal();
+        assert_eq!(SealedFile::read(&file).unwrap_err().to_string(), format!("the data of stream {text} {said}"));
+    }
+}
+
+#[test]
+fn a_fault_of_the_signature_is_shown_at_its_digit() {
+    let prepared = Draft::valid().prepare();
+    let first = draft::room(&prepared).0 + 1;
+    let mut upper = draft::fill(&prepared, &[0x30, 3, 2, 1, 0xAB]);
+    upper[first + 8] = b'A';
+    let fault = SealedFile::read(&upper).unwrap_err();
+    assert_eq!((fault.code, fault.offset), (FaultCode::ContentsNotHex, Some(first + 8)));
+    // Five bytes of a signature, two zeros, and one that is none: two digits each.
+    let padded = draft::fill(&prepared, &[0x30, 3, 2, 1, 5, 0, 0, 0x50]);
+    let fault = SealedFile::read(&padded).unwrap_err();
+    assert_eq!((fault.code, fault.offset), (FaultCode::ContentsPadding, Some(first + 14)));
 }
 
 #[test]
 fn codes_are_distinct_and_in_kebab_case() {
     let mut spellings: Vec<&str> = FaultCode::ALL.iter().map(|code| code.as_str()).collect();
     assert!(spellings.iter().all(|text| text.bytes().all(|byte| byte.is_ascii_lowercase() || byte == b'-')));
+    assert!(FaultCode::ALL.iter().all(|code| code.to_string() == code.as_str()));
     spellings.sort_unstable();
     spellings.dedup();
     assert_eq!(spellings.len(), FaultCode::ALL.len());

@@ -24,6 +24,12 @@ fn each_reader_has_its_largest() {
     at_most(4 << 10, |text| matches!(der(text), Err(CertificateError::TooLarge { got }) if got == text.len()));
     at_most(8 << 10, |text| matches!(Certificate::parse_pem(text), Err(CertificateError::TooLarge { .. })));
     at_most(8 << 10, |text| matches!(CertificateAsked::parse_pem(text), Err(AskedError::TooLarge { .. })));
+    // Of a request the text around it is read first, so that its bytes have a largest of their own.
+    let ask = |text: &str| {
+        let pem = der::pem::encode_string("CERTIFICATE REQUEST", der::pem::LineEnding::LF, text.as_bytes()).unwrap();
+        CertificateAsked::parse_pem(&pem)
+    };
+    at_most(4 << 10, |text| matches!(ask(text), Err(AskedError::TooLarge { .. })));
     let der = |text: &str| RevocationList::parse_der(text.as_bytes());
     at_most(1 << 20, |text| matches!(der(text), Err(RevocationError::TooLarge { got }) if got == text.len()));
     at_most(2 << 20, |text| matches!(RevocationList::parse_pem(text), Err(RevocationError::TooLarge { .. })));

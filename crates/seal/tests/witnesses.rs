@@ -147,6 +147,17 @@ fn witnesses_who_signed_before_the_entry_contradict_the_log() {
 }
 
 #[test]
+fn a_witness_whose_clock_is_ahead_by_minutes_counts() {
+    let case = case();
+    // The reader's own clock may be as much behind.
+    for time in [NOW, "2026-06-01T12:10:00Z"] {
+        let found = case.ask(ENTERED, &[(1, ENTERED), (2, time)]);
+        let since = found.since_when.passed().unwrap();
+        assert_eq!((since.at, by_witnesses(since).is_some()), (at(time), true), "{time}");
+    }
+}
+
+#[test]
 fn a_log_that_sets_its_clock_back_does_not_help_a_revoked_key_where_witnesses_have_signed() {
     let mut case = case();
     let serial = case.signer.chain().person().serial();

@@ -215,6 +215,24 @@ mod tests {
         assert!(matches!(wrong.parse(), Err(TrustError::RevocationList { place: 0, .. })));
     }
 
+    #[cfg(feature = "authority")]
+    #[test]
+    fn the_authorities_that_a_reader_names_are_those_that_count() {
+        let mut rng = ChaCha20Rng::from_seed([3; 32]);
+        let at = DateTime::UNIX_EPOCH;
+        let [one, other] = ["One", "Other"].map(|name| {
+            let named = Firm { name: name.into() };
+            create_root(&PrivateKey::generate(&mut rng), &named, at, &mut rng).unwrap().to_pem()
+        });
+        let texts = |authorities: &[&str]| TrustTexts {
+            authorities: authorities.iter().map(|text| (*text).to_owned()).collect(),
+            ..TrustTexts::at(at)
+        };
+        let read = |pem: &str| seal::timestamp::AuthorityCertificate::parse_pem(pem).unwrap();
+        assert_eq!(texts(&[&one, &other]).parse().unwrap().authorities, [read(&one), read(&other)]);
+        assert!(matches!(texts(&[&one, "hello"]).parse(), Err(TrustError::Authority { place: 1, .. })));
+    }
+
     #[test]
     fn a_log_counts_for_the_one_firm_whose_root_is_given() {
         let mut rng = ChaCha20Rng::from_seed([1; 32]);

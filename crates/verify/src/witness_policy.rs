@@ -202,6 +202,8 @@ mod tests {
             ("group g many w1 w2\nquorum g", "got \"many\""),
             ("group g 2 w1 w9\nquorum g", "has a member that is no witness"),
             ("group a any w1 w2\ngroup g all a w3\nquorum g", "groups of groups"),
+            ("group g 1\nquorum g", "line 5: got \"group g 1\""),
+            ("group g any", "line 5: got \"group g any\""),
             ("witness w4", "line 5: got \"witness w4\""),
             ("witness w4 x+y+z", "line 5: "),
             ("hello", "line 5: got \"hello\""),

@@ -36,6 +36,7 @@ fn what_is_drawn_from_its_record_is_genuine() {
     assert_eq!(report.claimed_time, Some(record.frozen_at.to_utc()));
     assert_eq!((verdict.details.renderer, verdict.details.method), (Some(1), Some(1)));
     assert_eq!(verdict.details.demonstration, Some(true));
+    assert_eq!((verdict.states, verdict.rests_on.is_some()), (None, false), "a report states nothing for a dealer");
 }
 
 #[test]

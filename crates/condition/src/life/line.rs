@@ -179,8 +179,8 @@ mod tests {
         let line = fit_line(&points, 0.0).unwrap();
         near(line.at, 5.4799, 0.0001);
         near(line.slope, -0.4805, 0.0001);
-        near(line.u_at, 0.2950, 0.002);
-        near(line.u_slope, 0.0580, 0.0005);
+        near(line.u_at, 0.2950, 0.0001);
+        near(line.u_slope, 0.0580, 0.0001);
     }
 
     #[test]

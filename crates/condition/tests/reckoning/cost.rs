@@ -162,8 +162,9 @@ fn what_is_due_stands_beside_the_asking_price() {
     assert!(other.against_asking[0].text.contains("not held against each other"), "{}", other.against_asking[0].text);
 }
 
-/// Every corner in order and measured, so that every chance is known, with these years ahead and this asking price.
-fn in_order(years: u8, asking: &Value) -> CostReckoning {
+/// Every corner in order and measured, so that every chance is known, with these years ahead and this asking price, and then
+/// this.
+fn in_order(years: u8, asking: &Value, changes: &[(&str, Value)]) -> CostReckoning {
     let pads = |name: &str, mm: f64| {
         let corner = name.replace('-', "_");
         json!({"id": format!("{name}-pad"), "of": {"kind": "lining", "corner": corner, "pad": "outer"}, "unit": "mm",
@@ -180,7 +181,7 @@ fn in_order(years: u8, asking: &Value) -> CostReckoning {
         "outer_pad": pad, "inner_pad": pad, "calliper": {"seen": {"state": "free", "note": null}}}});
     let mut ahead = ahead(asking);
     ahead["years"] = json!(years);
-    cost(&[
+    let mut all = vec![
         ("/corners/front_left", corner.clone()),
         ("/corners/front_right", corner.clone()),
         ("/corners/rear_left", corner.clone()),
@@ -188,13 +189,15 @@ fn in_order(years: u8, asking: &Value) -> CostReckoning {
         ("/readings", json!(readings)),
         ("/car/prior_visits", json!([])),
         ("/use_ahead", ahead),
-    ])
+    ];
+    all.extend(changes.iter().cloned());
+    cost(&all)
 }
 
 #[test]
 fn what_is_expected_is_the_sum_of_chance_times_cost() {
     // Σ p·c over the rows.
-    let (soon, later) = (in_order(1, &json!(null)), in_order(6, &json!(null)));
+    let (soon, later) = (in_order(1, &json!(null), &[]), in_order(6, &json!(null), &[]));
     for cost in [&soon, &later] {
         for expected in &cost.expected {
             let sum: f64 =
@@ -216,6 +219,15 @@ fn what_is_expected_is_the_sum_of_chance_times_cost() {
     let by_rule = |at: usize| later.expected[at].rows.iter().find(|row| row.discs).unwrap().chance;
     assert!(by_rule(0) > 0.5 && by_rule(1) < 0.1, "{} {}", by_rule(0), by_rule(1));
     assert!(!remarks(&soon).contains("is not reckoned"), "{}", remarks(&soon));
+    // Of front wheels that did not come off nothing is known, and of the rear ones as much as before.
+    let unseen = json!({"not_inspected": "a locking bolt"});
+    let rear = in_order(6, &json!(null), &[("/corners/front_left", unseen.clone()), ("/corners/front_right", unseen)]);
+    let chance = |cost: &CostReckoning| {
+        cost.expected[0].rows.iter().find(|row| row.discs && row.axle == Axle::Rear).unwrap().chance
+    };
+    near(chance(&rear), chance(&later), 0.0);
+    assert!(rear.expected[0].rows.iter().all(|row| row.axle == Axle::Rear));
+    assert!(rear.expected[0].lacks.contains(&"the front axle's discs: how far they go is not reckoned".to_owned()));
     assert!(soon.expected[0].lacks.iter().any(|lacks| lacks.contains("front axle's pads: no price")));
 }
 
@@ -270,7 +282,7 @@ fn what_is_to_be_expected_is_said_where_it_is_reckoned_and_asked_for() {
     assert!(remarks(&unknown).contains(words), "{}", remarks(&unknown));
     let said = &unknown.against_asking[0].text;
     assert!(!said.contains("To be expected"), "{said}");
-    let known = in_order(2, &json!({"currency": "EUR", "amount": "98000"}));
+    let known = in_order(2, &json!({"currency": "EUR", "amount": "98000"}), &[]);
     assert!(!known.expected.is_empty() && !remarks(&known).contains(words), "{}", remarks(&known));
     let said = &known.against_asking[0].text;
     assert!(

@@ -228,19 +228,23 @@ fn an_electrical_reading_where_the_disc_has_no_mark_is_said() {
 #[test]
 fn electrical_marks_may_be_in_another_unit_than_the_reading() {
     // Read in milliohms, marked in ohms: new 0.020, limit 0.040, now 30 mΩ: half of the way.
-    let marks = json!([{"at": "A", "unit": "ohm", "new": 0.020, "limit": 0.040}]);
-    let marked = |value: f64| {
+    let rising = json!([{"at": "A", "unit": "ohm", "new": 0.020, "limit": 0.040}]);
+    let marked = |marks: &serde_json::Value, value: f64| {
         let mut reading = model::sample::inspection_document()["readings"][2].clone();
         reading["unit"] = json!("mohm");
         reading["points"] = json!([{"at": "A", "value": value}]);
         let electrical = "/car/brakes/rear/discs/right/electrical";
         reckon(&[(electrical, marks.clone()), ("/readings", json!([reading]))])
     };
-    near(marked(30.0).corners.rear_right.bulk.unwrap().value, 0.5, 1e-9);
-    assert!(find_warning(&marked(39.0), "beyond its own limit").is_none());
-    let beyond = marked(42.0);
+    near(marked(&rising, 30.0).corners.rear_right.bulk.unwrap().value, 0.5, 1e-9);
+    assert!(find_warning(&marked(&rising, 39.0), "beyond its own limit").is_none());
+    let beyond = marked(&rising, 42.0);
     let warning = find_warning(&beyond, "beyond its own limit").unwrap();
     assert!(warning.text.contains("is 42.0 mΩ, beyond its own limit of 40.0 mΩ"), "{}", warning.text);
+    // The other way round, as some discs are marked.
+    let falling = json!([{"at": "A", "unit": "ohm", "new": 0.040, "limit": 0.020}]);
+    assert!(find_warning(&marked(&falling, 30.0), "beyond its own limit").is_none());
+    assert!(find_warning(&marked(&falling, 19.0), "beyond its own limit").is_some());
 }
 
 #[test]

@@ -1,7 +1,10 @@
 //! Chains in which one certificate is validly signed and says something wrong.
 
 use const_oid::AssociatedOid as _;
-use der::{Decode as _, Encode as _, asn1::OctetString};
+use der::{
+    Any, Decode as _, Encode as _, Tag,
+    asn1::{BitString, OctetString},
+};
 use ed25519_dalek::SigningKey;
 use spki::{SubjectPublicKeyInfoOwned, SubjectPublicKeyInfoRef};
 use x509_cert::{
@@ -9,7 +12,10 @@ use x509_cert::{
     builder::{Builder as _, CertificateBuilder, profile::BuilderProfile},
     ext::{
         Extension,
-        pkix::{AuthorityKeyIdentifier, BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsages, SubjectKeyIdentifier},
+        pkix::{
+            AuthorityKeyIdentifier, BasicConstraints, ExtendedKeyUsage, KeyUsage, KeyUsages, SubjectKeyIdentifier,
+            name::GeneralName,
+        },
     },
     name::Name,
     serial_number::SerialNumber,
@@ -203,6 +209,49 @@ fn key_identifiers_that_do_not_fit_are_refused() {
 }
 
 #[test]
+fn an_issuing_key_that_is_named_by_more_than_its_identifier_is_refused() {
+    // RFC 5280 §4.2.1.1: the issuer's name and serial number may stand beside the key's identifier, and the extension is
+    // never critical. In ours they never stand there: a second name could say something else than the first.
+    let (firm, _) = firm();
+    let issuer = firm.issuer.inner().tbs_certificate();
+    let name = || Some(vec![GeneralName::DirectoryName(issuer.subject().clone())]);
+    let serial = || Some(issuer.serial_number().clone());
+    for (name, serial) in [(name(), None), (None, serial()), (name(), serial())] {
+        let authority = AuthorityKeyIdentifier {
+            key_identifier: Some(OctetString::new(firm.issuer.key().identifier()).unwrap()),
+            authority_cert_issuer: name,
+            authority_cert_serial_number: serial,
+        };
+        let code = with_person(|forgery| forgery.set(AuthorityKeyIdentifier::OID, &authority));
+        assert_eq!(code, "certificate-key-identifier", "{authority:?}");
+    }
+    let code = with_person(|forgery| forgery.extension(AuthorityKeyIdentifier::OID).critical = true);
+    assert_eq!(code, "certificate-key-identifier");
+}
+
+#[test]
+fn either_of_the_obsolete_unique_identifiers_is_refused() {
+    // RFC 5280 §4.1.2.8: issuerUniqueID [1] and subjectUniqueID [2], bit strings behind the key.
+    let (firm, signer) = firm();
+    let person = signer.chain().person();
+    let body = Any::from_der(&person.inner().tbs_certificate().to_der().unwrap()).unwrap();
+    let key = person.key().to_spki_der();
+    let place = body.value().windows(key.len()).position(|bytes| bytes == key).unwrap() + key.len();
+    let with = |identifiers: &[u8]| {
+        let body = [&body.value()[..place], identifiers, &body.value()[place..]].concat();
+        let body = Any::new(Tag::Sequence, body).unwrap().to_der().unwrap();
+        let signature = BitString::from_bytes(&firm.issuer_key.sign(&body)).unwrap().to_der().unwrap();
+        let algorithm = person.inner().signature_algorithm().to_der().unwrap();
+        let whole = Any::new(Tag::Sequence, [body, algorithm, signature].concat()).unwrap().to_der().unwrap();
+        code(&Certificate::parse_der(&whole).unwrap(), &firm.issuer, &firm.root)
+    };
+    assert_eq!(with(&[]), "passes");
+    for identifiers in [&[0x81, 2, 0, 7][..], &[0x82, 2, 0, 7], &[0x81, 2, 0, 7, 0x82, 2, 0, 7]] {
+        assert_eq!(with(identifiers), "certificate-unique-identifier", "{identifiers:02x?}");
+    }
+}
+
+#[test]
 fn unknown_and_doubled_extensions_are_refused() {
     for critical in [false, true] {
         let code = with_person(|forgery| {
@@ -236,6 +285,18 @@ fn a_same_named_issuer_is_refused() {
     let forged = Forgery::like(signer.chain().person()).sign(&key);
     assert_eq!(code(&forged, &firm.issuer, &firm.root), "chain-signature-invalid");
     assert_eq!(code(&forged, &namesake, &firm.root), "chain-same-name-other-key");
+}
+
+#[test]
+fn an_issuer_that_is_called_like_its_root_is_found_by_its_key_in_any_order() {
+    let (firm, signer) = firm();
+    let name = firm.root.inner().tbs_certificate().subject();
+    let issuer = Forgery { subject: name.clone(), ..Forgery::like(&firm.issuer) }.sign(&firm.root_key);
+    let person = Forgery { issuer: name.clone(), ..Forgery::like(signer.chain().person()) }.sign(&firm.issuer_key);
+    for order in [[&person, &issuer, &firm.root], [&firm.root, &person, &issuer]] {
+        let chain = Chain::build(&person, &order.map(Certificate::clone)).unwrap();
+        assert_eq!(chain.certificates(), [&person, &issuer, &firm.root]);
+    }
 }
 
 #[test]

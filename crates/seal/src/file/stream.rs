@@ -122,3 +122,44 @@ fn inflate(object: &IndirectObject<'_>, data: &[u8], left: usize, mut take: impl
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::io::Write as _;
+
+    use flate2::{Compression, write::ZlibEncoder};
+    use rand_core::Rng as _;
+
+    use super::super::object::Entry;
+    use super::*;
+    use crate::fixture::FixedRng;
+
+    /// A stream that grows to so many bytes, and by less than it may for its own size.
+    fn pack(bytes: usize) -> Vec<u8> {
+        let mut plain = vec![0; bytes];
+        let noisy = bytes / 160;
+        FixedRng::new("noise").fill_bytes(&mut plain[..noisy]);
+        let mut encoder = ZlibEncoder::new(Vec::new(), Compression::fast());
+        encoder.write_all(&plain).unwrap();
+        encoder.finish().unwrap()
+    }
+
+    /// The place of the stream with which it grows too large.
+    fn grow(streams: &[&[u8]]) -> Option<usize> {
+        let objects = streams.iter().enumerate().map(|(place, data)| {
+            let filter = Entry { key: "Filter", at: 0, value: Value::Name("FlateDecode") };
+            let value = Value::Dictionary(Dictionary { at: 0, entries: vec![filter] });
+            IndirectObject { number: place as u32 + 1, span: place..place + 1, value, stream: Some(data) }
+        });
+        let fault = check_streams(&Objects(objects.collect())).err()?;
+        assert_eq!(fault.code, FaultCode::DecompressionTooLarge, "{fault}");
+        fault.offset
+    }
+
+    #[test]
+    fn streams_grow_to_the_limit_together_and_not_beyond() {
+        assert_eq!(limits::ALL_STREAM_BYTES, 4 * limits::STREAM_BYTES);
+        let (full, one) = (pack(limits::STREAM_BYTES), pack(1));
+        assert_eq!(grow(&[&full, &full, &full, &full, &one]), Some(4));
+    }
+}

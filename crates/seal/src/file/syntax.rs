@@ -398,6 +398,21 @@ mod tests {
     }
 
     #[test]
+    fn of_two_entries_that_stand_twice_the_first_in_the_file_is_named() {
+        let mut parser = Parser::new(b"<</Z 1/A 1/Z 2/A 2>> ");
+        let fault = parser.spaced_value(Spacing::Never, "").unwrap_err();
+        assert_eq!((fault.offset, fault.message.as_str()), (Some(10), "the entry /Z stands twice"));
+    }
+
+    #[test]
+    fn so_many_values_are_read_and_no_more() {
+        // The array itself is one of them, and its first number another.
+        let many = |count: usize| read(&format!("[0{}] ", " 0".repeat(count - 2)));
+        assert_eq!(many(limits::VALUES), Ok(()));
+        assert_eq!(many(limits::VALUES + 1), Err(FaultCode::TooManyValues));
+    }
+
+    #[test]
     fn words_that_are_cut_off_are_said_to_be() {
         for cut in ["t", "tru", "fals", "nul", ""] {
             assert_eq!(read(cut), Err(FaultCode::Truncated), "{cut:?}");

@@ -1,6 +1,9 @@
 //! Every class of spoilt signature, each made from a valid one and, where it matters, validly signed again.
 
-use cms::content_info::CmsVersion;
+use cms::{
+    cert::{CertificateChoices, OtherCertificateFormat},
+    content_info::CmsVersion,
+};
 use const_oid::ObjectIdentifier;
 use der::{Any, Encode as _, Tag, asn1::OctetString};
 use proptest::prelude::*;
@@ -114,6 +117,12 @@ fn doubled_attributes_are_refused() {
             attributes[at].values.0.push(again);
         });
         assert_eq!(code, "cms-attribute-doubled");
+        // A second one that says nothing is one as well.
+        let code = sign_other_attributes(|attributes| {
+            let again = attributes[position(attributes, kind)].kind.clone();
+            attributes.push(Attribute { kind: again, values: Listed(Vec::new()) });
+        });
+        assert_eq!(code, "cms-attribute-doubled");
     }
 }
 
@@ -220,6 +229,25 @@ fn another_count_of_certificates_is_refused() {
         certificates.insert(1, certificates[0].clone());
     });
     assert_eq!(code, "cms-certificates");
+    // One of a kind of its own (RFC 5652 §10.2.2, `other`) beside the three: no signature would cover it.
+    let other_cert_format = ObjectIdentifier::new_unwrap("1.3.6.1.5.5.7.16.1");
+    let other = CertificateChoices::Other(OtherCertificateFormat { other_cert_format, other_cert: Any::null() });
+    let code = spoil(|message| message.content.certificates.as_mut().unwrap().0.push(other));
+    assert_eq!(code, "cms-certificates");
+}
+
+#[test]
+fn a_message_of_another_kind_is_called_that_and_a_broken_one_is_not() {
+    // ContentInfo (RFC 5652 §3) with nothing inside that could be read: of the kind enveloped-data (§6.1), signed-data
+    // (§5.1), and one whose outer tag is a set's.
+    let message = |tag: u8, kind: ObjectIdentifier| {
+        let inside = [&kind.to_der().unwrap()[..], &[0xA0, 2, 0x30, 0]].concat();
+        [&[tag, u8::try_from(inside.len()).unwrap()][..], &inside].concat()
+    };
+    let enveloped = ObjectIdentifier::new_unwrap("1.2.840.113549.1.7.3");
+    assert_eq!(verdict(&message(0x30, enveloped)), "cms-not-signed-data");
+    assert_eq!(verdict(&message(0x30, SIGNED_DATA)), "cms-not-canonical");
+    assert_eq!(verdict(&message(0x31, enveloped)), "cms-not-canonical");
 }
 
 #[test]

@@ -69,6 +69,11 @@ pub(crate) fn covers() -> Vec<Attack> {
         annotation("a redaction", C::AnnotationForbidden, "<</Subtype/Redact/Rect[0 0 9 9]>>"),
         annotation("a pop-up", C::AnnotationForbidden, "<</Subtype/Popup/Rect[0 0 9 9]>>"),
         annotation("a second widget", C::AnnotationForbidden, "<</Subtype/Widget/Rect[0 0 9 9]>>"),
+        annotation(
+            "a rectangle with all that a link has",
+            C::AnnotationForbidden,
+            "<</Subtype/Square/F 4/Rect[0 0 9 9]/C[1 1 1]/Dest[@page@/Fit]>>",
+        ),
         annotation("of no kind", C::AnnotationForbidden, "<</Rect[0 0 9 9]>>"),
         annotation("no annotation", C::AnnotationForbidden, " 7 "),
         annotation("a link that is drawn", C::AnnotationForbidden, "<</Subtype/Link/F 4/Rect[0 0 9 9]/AP<<>>>>"),

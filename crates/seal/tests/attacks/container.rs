@@ -73,17 +73,23 @@ pub(crate) fn layouts() -> Vec<Attack> {
         format!("\nendobj\nstartxref\n{table}\n%%EOF").as_bytes(),
     ]
     .concat();
+    let first = find(&file, b"1 0 obj\n").unwrap();
+    let linearised = [&file[..first], b"1 0 obj\n<</Linearized 1/N 1>>\nendobj\n", &file[first..]].concat();
+    let instead = |bytes: &[u8]| [&file[..table], bytes].concat();
     vec![
         attack("a table that is a stream", C::XrefStream, stream_only),
         attack("a stream table besides the plain one", C::XrefStream, info(&stream("/Type/XRef", b""))),
         attack("an object stream", C::ObjectStream, info(&stream("/Type/ObjStm/N 1/First 4", b"9 0 <<>>"))),
         attack("linearised", C::Linearized, info(b"<</Linearized 1/L 1000/H[1 2]/O 3/E 4/N 1/T 5>>")),
+        attack("linearised, before the first object", C::Linearized, linearised),
         attack("linearised, nested", C::Linearized, info(b"<</N<</Linearized 1>>>>")),
         attack(
             "bytes between objects",
             C::BytesBetweenObjects,
             replace_once(&file, b"\n3 0 obj", b"\nhidden\n3 0 obj"),
         ),
+        attack("a word instead of the table", C::BytesBetweenObjects, instead(b"hidden")),
+        attack("digits instead of the table", C::BytesBetweenObjects, instead(&[b'7'; 20])),
         attack("a line end between objects", C::BytesBetweenObjects, replace_once(&file, b"\n3 0 obj", b"\n\n3 0 obj")),
         attack("an object twice", C::ObjectDoubled, replace_once(&file, b"\n4 0 obj", b"\n3 0 obj")),
         attack("an object inserted twice", C::ObjectDoubled, doubled(&file)),

@@ -51,6 +51,8 @@ pub(crate) fn pages() -> Vec<Attack> {
         .swap("resources", "/P0 @photograph@", "/P0 @photograph@/X0 @shown@")
         .seal();
     let drawn = Draft::valid().set("font", "<</Type/Font/Subtype/Type3/N @program@>>").seal();
+    let no_program =
+        Draft::valid().swap("font", "/FontFile2 @program@", "/FontFile2 @info@").extend("info", "/N @program@").seal();
     let no_stream =
         Draft::valid().swap("page", "/Contents @text@", "/Contents @info@").extend("info", "/N @text@").seal();
     vec![
@@ -64,6 +66,7 @@ pub(crate) fn pages() -> Vec<Attack> {
         attack("a font that is not embedded", C::FontExternal, external),
         attack("a font drawn by hand", C::FontExternal, drawn),
         swapped("a font without its program", C::FontExternal, "font", "/FontFile2 @program@", "/N @program@"),
+        attack("a font whose program is no stream", C::FontExternal, no_program),
         swapped("a font of no kind", C::FontExternal, "font", "<</Type/Font/Subtype/Type0", "<</Subtype/Type0"),
         swapped("a part of a font of no kind", C::FontExternal, "font", "[<</Type/Font", "[<<"),
         swapped("a font without its part", C::FontExternal, "font", "/DescendantFonts[", "/N["),
