@@ -109,6 +109,12 @@ fn a_token_of_an_authority_that_the_reader_names_proves_the_time() {
         let report = judge(&token, &[], LATER);
         assert_eq!((code(&report), report.remarks[0].code), ("no-proof-of-time", "timestamp-not-checked"));
         assert_eq!(code(&judge(&token, &[at("ca.pem")], "2020-01-01T00:00:00Z")), "timestamp-from-the-future");
+        // A reader's clock may be ten minutes behind.
+        let stamped_at = judge(&token, &[at("ca.pem")], LATER).since_when.passed().unwrap().at;
+        for (minutes, expected) in [(9, "passed"), (11, "timestamp-from-the-future")] {
+            let behind = (stamped_at - chrono::TimeDelta::minutes(minutes)).to_rfc3339();
+            assert_eq!(code(&judge(&token, &[at("ca.pem")], &behind)), expected, "{minutes} minutes");
+        }
     }
 }
 
@@ -119,8 +125,18 @@ fn other_digests_paddings_and_keys_of_an_authority_are_taken() {
     keep_info(folder, &token);
     certify(folder, "edwards", "-newkey ed25519", &format!("-extensions stamping {BY_CA}"));
     certify(folder, "large", "-newkey ec -pkeyopt ec_paramgen_curve:P-384", &format!("-extensions stamping {BY_CA}"));
+    certify(folder, "small", "-newkey ec -pkeyopt ec_paramgen_curve:P-256", &format!("-extensions stamping {BY_CA}"));
+    // A key that is for PSS alone, and certificates that the authority signed with other digests.
+    certify(folder, "pss", "-newkey rsa-pss -pkeyopt rsa_keygen_bits:2048", &format!("-extensions stamping {BY_CA}"));
+    certify(folder, "by384", RSA, &format!("-sha384 -extensions stamping {BY_CA}"));
+    certify(folder, "by512", RSA, &format!("-sha512 -extensions stamping {BY_CA}"));
     let pss = |digest: &str| format!("-cades -md {digest} -keyopt rsa_padding_mode:pss");
     for (signer, more) in [
+        ("pss", pss("sha256")),
+        ("by384", "-cades -md sha256".to_owned()),
+        ("by512", "-cades -md sha256".to_owned()),
+        ("small", "-cades -md sha256".to_owned()),
+        ("large", "-cades -md sha384".to_owned()),
         ("tsa", "-cades -md sha256".to_owned()),
         ("tsa", "-cades -md sha384".to_owned()),
         ("tsa", "-cades -md sha512".to_owned()),
@@ -133,8 +149,13 @@ fn other_digests_paddings_and_keys_of_an_authority_are_taken() {
         ("large", "-cades -md sha256".to_owned()),
         ("large", "-cades -md sha512".to_owned()),
     ] {
-        let report = judge(&sign(folder, signer, &more), &[folder.join("ca.pem")], LATER);
+        let mut token = sign(folder, signer, &more);
+        let report = judge(&token, &[folder.join("ca.pem")], LATER);
         assert_eq!(code(&report), "passed", "{signer} {more}: {:?}", report.since_when);
+        // The signature stands last.
+        *token.last_mut().unwrap() ^= 0x04;
+        let said = why(&judge(&token, &[folder.join("ca.pem")], LATER));
+        assert!(said.contains("its signature does not stand"), "{signer} {more}: {said}");
     }
     for (more, reason) in [
         ("-cades -md sha1", "another digest than SHA-2"),
@@ -147,6 +168,18 @@ fn other_digests_paddings_and_keys_of_an_authority_are_taken() {
     certify(folder, "short", "-newkey rsa:1024", &format!("-extensions stamping {BY_CA}"));
     let said = why(&judge(&sign(folder, "short", "-cades -md sha256"), &[folder.join("ca.pem")], LATER));
     assert!(said.contains("of a kind that is not taken here"), "{said}");
+}
+
+#[test]
+fn an_authority_of_curves_may_sign_its_certificates_with_other_digests() {
+    let (authority, token) = stamped("-newkey ec -pkeyopt ec_paramgen_curve:P-384");
+    let folder = authority.path();
+    keep_info(folder, &token);
+    for digest in ["sha256", "sha384", "sha512"] {
+        certify(folder, digest, RSA, &format!("-{digest} -extensions stamping {BY_CA}"));
+        let report = judge(&sign(folder, digest, "-cades -md sha256"), &[folder.join("ca.pem")], LATER);
+        assert_eq!(code(&report), "passed", "{digest}: {:?}", report.since_when);
+    }
 }
 
 #[test]

@@ -69,6 +69,7 @@ static ASKED: LazyLock<Asked> = LazyLock::new(|| {
     let below: Vec<_> =
         (0..CASES).map(|_| (cases.between(-1.0, 2.0), cases.between(-0.5, 1.5), cases.between(0.01, 0.6))).collect();
     let signs = inside::list_signs();
+    assert!(signs.len() > 20, "the method has more signs than {}", signs.len());
     let beliefs: Vec<Vec<_>> = (0..CASES)
         .map(|_| {
             let share = cases.between(0.0, 1.0);
