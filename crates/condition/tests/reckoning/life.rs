@@ -112,7 +112,13 @@ fn with_visits_the_car_s_own_rate_counts() {
     near(disc[0].km[0], 50_000.0 - 2_867.0, 350.0);
     near(disc[0].km[4], 50_000.0 + 2_867.0, 350.0);
     // Whoever checks the record draws the same, to the last bit.
-    let drawn = [47250.096155661915, 48844.11054919731, 49990.69259306785, 51201.86594745949, 53005.02988158297];
+    let drawn = [
+        47_250.096_155_661_915,
+        48_844.110_549_197_31,
+        49_990.692_593_067_85,
+        51_201.865_947_459_49,
+        53_005.029_881_582_97,
+    ];
     assert_eq!(disc[0].km.map(f64::to_bits), drawn.map(f64::to_bits), "{:?}", disc[0].km);
     // Faster wear leaves less.
     let faster = in_order(&[("/readings", now.clone()), ("/car/prior_visits", visit(5_400.0))]);
