@@ -177,3 +177,27 @@ fn read_pss(algorithm: &AlgorithmIdentifierOwned) -> Option<Scheme> {
     let is_usual = Digest::of(masks_with.oid) == Some(digest) && parameters.trailer.is_none_or(|trailer| trailer == 1);
     is_usual.then(|| Scheme::RsaPss(digest, usize::from(parameters.salt.unwrap_or(20))))
 }
+
+#[cfg(test)]
+mod tests {
+    use der::asn1::BitString;
+
+    use super::*;
+    use crate::key::PrivateKey;
+
+    #[test]
+    fn with_ed25519_nobody_has_parameters() {
+        // RFC 8410 §3: they are absent.
+        let key = PrivateKey::from_seed(&[3; 32]);
+        let signature = key.sign(b"a time");
+        let algorithm = |parameters| AlgorithmIdentifierOwned { oid: ID_ED_25519, parameters };
+        let check = |of_key, of_signature| {
+            let subject_public_key = BitString::from_bytes(&key.public().to_bytes()).unwrap();
+            let key = SubjectPublicKeyInfoOwned { algorithm: algorithm(of_key), subject_public_key };
+            check_signature(&key, (&algorithm(of_signature), None), b"a time", &signature)
+        };
+        let null = || Some(AnyRef::NULL.into());
+        assert_eq!(check(None, None), Some(true));
+        assert_eq!((check(null(), None), check(None, null())), (None, None));
+    }
+}
