@@ -17,7 +17,7 @@ use seal::{
     key::PrivateKey,
     receipt::{LogEntry, LogKey, Receipt},
     revocation::{Reason, Revocation, RevocationList},
-    sealing::{SealError, add_receipt, log_entry, seal_file},
+    sealing::{SealError, add_receipt, has_receipt, log_entry, seal_file},
     signature::{Signer, attach_receipt, attach_timestamp},
     statement::{StatementKind, sign_statement},
     trust::{FirmLog, Trust},
@@ -237,6 +237,13 @@ fn a_list_of_another_firm_revokes_nothing_and_an_outdated_one_still_does() {
     }
     case.trust.revocation_lists = vec![case.firm.list_revocations(&[revocation])];
     assert_eq!(codes(&case.sealed, &case.trust)[1], "revoked");
+}
+
+#[test]
+fn whether_a_receipt_is_in_a_report_is_seen() {
+    let case = case();
+    let logged = case.logged("2026-05-20T10:00:00Z");
+    assert_eq!((has_receipt(&case.sealed), has_receipt(&logged), has_receipt(b"no report")), (false, true, false));
 }
 
 #[test]
