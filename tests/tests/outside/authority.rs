@@ -128,11 +128,15 @@ fn other_digests_paddings_and_keys_of_an_authority_are_taken() {
     certify(folder, "small", "-newkey ec -pkeyopt ec_paramgen_curve:P-256", &format!("-extensions stamping {BY_CA}"));
     // A key that is for PSS alone, and certificates that the authority signed with other digests.
     certify(folder, "pss", "-newkey rsa-pss -pkeyopt rsa_keygen_bits:2048", &format!("-extensions stamping {BY_CA}"));
+    let bound = "-newkey rsa-pss -pkeyopt rsa_keygen_bits:2048 -pkeyopt rsa_pss_keygen_md:sha256 \
+         -pkeyopt rsa_pss_keygen_mgf1_md:sha256 -pkeyopt rsa_pss_keygen_saltlen:32";
+    certify(folder, "bound", bound, &format!("-extensions stamping {BY_CA}"));
     certify(folder, "by384", RSA, &format!("-sha384 -extensions stamping {BY_CA}"));
     certify(folder, "by512", RSA, &format!("-sha512 -extensions stamping {BY_CA}"));
     let pss = |digest: &str| format!("-cades -md {digest} -keyopt rsa_padding_mode:pss");
     for (signer, more) in [
         ("pss", pss("sha256")),
+        ("bound", pss("sha256")),
         ("by384", "-cades -md sha256".to_owned()),
         ("by512", "-cades -md sha256".to_owned()),
         ("small", "-cades -md sha256".to_owned()),
@@ -161,6 +165,10 @@ fn other_digests_paddings_and_keys_of_an_authority_are_taken() {
         ("-cades -md sha1", "another digest than SHA-2"),
         ("-cades -md sha224", "another digest than SHA-2"),
         ("-cades -md sha256 -keyopt rsa_padding_mode:pss -keyopt rsa_mgf1_md:sha1", "of a kind that is not taken here"),
+        (
+            "-cades -md sha256 -keyopt rsa_padding_mode:pss -keyopt rsa_mgf1_md:sha384",
+            "of a kind that is not taken here",
+        ),
     ] {
         let said = why(&judge(&sign(folder, "tsa", more), &[folder.join("ca.pem")], LATER));
         assert!(said.contains(reason), "{more}: {said}");
