@@ -255,11 +255,9 @@ impl<C: GenericClient> Statements for Running<'_, C> {
                 runs.push((self.prepare(&sql, &given).await?, given));
             }
             let client = self.0;
-            try_join_all(runs.iter().map(|(statement, given)| async move {
-                let done: Result<_, tokio_postgres::Error> = client.execute(statement, &as_params(given)).await;
-                done
-            }))
-            .await?;
+            let runs =
+                runs.iter().map(|(statement, given)| async move { client.execute(statement, &as_params(given)).await });
+            try_join_all(runs).await?;
             Ok(())
         })
     }
