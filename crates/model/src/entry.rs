@@ -4,7 +4,7 @@ use std::{fmt, str::FromStr};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use serde_json::{Value, json};
+use serde_json::Value;
 use sha2::{Digest as _, Sha256 as Hasher};
 
 use crate::{DeviceId, IdError, InspectionId, Line, Salt, Sha256, Timestamp, canonical_json};
@@ -93,16 +93,26 @@ pub struct Entry {
     pub salt: Salt,
 }
 
+/// What of an entry may be erased.
+#[derive(Serialize)]
+struct Body<'a> {
+    path: &'a str,
+    value: &'a Value,
+    replaces: &'a [EntryId],
+    change: &'a Change,
+    written_at: &'a Timestamp,
+    author: &'a Line,
+    salt: &'a Salt,
+}
+
 impl Entry {
     /// The digest of what may be erased.
     ///
     /// # Panics
     /// Never: JSON values have a canonical form.
     pub fn body_digest(&self) -> Sha256 {
-        let body = json!({
-            "author": self.author, "change": self.change, "path": self.path, "replaces": self.replaces,
-            "salt": self.salt, "value": self.value, "written_at": self.written_at,
-        });
+        let Self { id: _, inspection: _, path, value, replaces, change, written_at, author, salt } = self;
+        let body = Body { path, value, replaces, change, written_at, author, salt };
         let bytes = canonical_json(&body).expect("JSON values are JSON");
         Sha256::of(&bytes)
     }
