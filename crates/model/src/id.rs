@@ -63,7 +63,8 @@ macro_rules! hex_bytes {
 
         impl std::fmt::Display for $name {
             fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+                let mut digits = [0; 2 * $len];
+                f.write_str(base16ct::lower::encode_str(&self.0, &mut digits).map_err(|_| std::fmt::Error)?)
             }
         }
 
@@ -77,13 +78,8 @@ macro_rules! hex_bytes {
 
 /// Fills `bytes` from lower-case hexadecimal digits; nothing when the length or a digit is wrong.
 fn parse_hex(text: &str, bytes: &mut [u8]) -> Option<()> {
-    if text.len() != bytes.len() * 2 || !text.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f')) {
-        return None;
-    }
-    for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks_exact(2)) {
-        *byte = u8::from_str_radix(std::str::from_utf8(pair).ok()?, 16).ok()?;
-    }
-    Some(())
+    let read = (text.len() == bytes.len() * 2).then(|| base16ct::lower::decode(text, bytes).ok())?;
+    read.map(|_| ())
 }
 
 hex_bytes!(

@@ -10,12 +10,13 @@ pub use issue::{Firm, IssueError, certify_issuer, certify_person, create_root};
 pub use profile::{ProfileFault, Rank};
 pub use subject::{Person, Role, Subject, SubjectError};
 
+use base16ct::lower::encode_string;
 use chrono::{DateTime, Utc};
 use der::Encode as _;
 
 use crate::{
     asn1::{decode_canonical, from_asn1_time, from_pem, to_pem},
-    digest::{Fingerprint, hexadecimal},
+    digest::Fingerprint,
     key::PublicKey,
 };
 
@@ -91,7 +92,7 @@ impl Certificate {
     /// The serial number in lower-case hexadecimal.
     pub fn serial(&self) -> String {
         let bytes = self.inner.tbs_certificate().serial_number().as_bytes();
-        hexadecimal(bytes)
+        encode_string(bytes)
     }
 
     /// Does this key's signature stand under the certificate?

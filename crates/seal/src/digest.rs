@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use base16ct::lower::encode_string;
 use sha2::{Digest as _, Sha256};
 
 /// A SHA-256 digest (FIPS 180-4).
@@ -35,26 +36,23 @@ impl Sha256Digest {
 
     /// Reads 64 lower-case hexadecimal digits; anything else is None.
     pub fn parse_hex(text: &str) -> Option<Self> {
-        let digits = text.as_bytes();
-        if digits.len() != 64 {
+        if text.len() != 64 {
             return None;
         }
         let mut bytes = [0; 32];
-        for (byte, pair) in bytes.iter_mut().zip(digits.chunks_exact(2)) {
-            *byte = hex_digit(pair[0])? << 4 | hex_digit(pair[1])?;
-        }
+        base16ct::lower::decode(text, &mut bytes).ok()?;
         Some(Self(bytes))
     }
 
     /// 64 lower-case hexadecimal digits.
     pub fn to_hex(self) -> String {
-        hexadecimal(&self.0)
+        encode_string(&self.0)
     }
 
     /// Sixteen groups of four digits, for eyes and telephones: `9f86 d081 …`.
     pub fn to_groups(self) -> String {
         let pairs = self.0.chunks_exact(2);
-        let groups: Vec<String> = pairs.map(hexadecimal).collect();
+        let groups: Vec<String> = pairs.map(encode_string).collect();
         groups.join(" ")
     }
 }
@@ -68,20 +66,6 @@ impl fmt::Display for Sha256Digest {
 impl fmt::Debug for Sha256Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.to_hex())
-    }
-}
-
-/// Two lower-case digits a byte.
-pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
-    let digit = |nibble: u8| char::from_digit(u32::from(nibble), 16).unwrap_or_default();
-    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
-}
-
-fn hex_digit(digit: u8) -> Option<u8> {
-    match digit {
-        b'0'..=b'9' => Some(digit - b'0'),
-        b'a'..=b'f' => Some(digit - b'a' + 10),
-        _ => None,
     }
 }
 

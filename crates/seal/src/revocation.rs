@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use base16ct::lower::{decode_vec, encode_string};
 use chrono::{DateTime, Utc};
 use const_oid::{AssociatedOid as _, db::rfc8410::ID_ED_25519};
 use der::{
@@ -21,7 +22,6 @@ use x509_cert::{
 use crate::{
     asn1::{bare_algorithm, decode_canonical, from_asn1_time, from_pem, to_asn1_time, to_pem},
     certificate::Certificate,
-    digest::hexadecimal,
     key::PrivateKey,
 };
 
@@ -248,12 +248,7 @@ fn to_entry(revocation: &Revocation) -> Result<RevokedCert, RevocationError> {
 }
 
 fn parse_serial(text: &str) -> Option<Vec<u8>> {
-    let digits = text.as_bytes();
-    let valid = digits.iter().all(|digit| matches!(digit, b'0'..=b'9' | b'a'..=b'f'));
-    if !valid || digits.is_empty() || !digits.len().is_multiple_of(2) || digits.len() > 40 {
-        return None;
-    }
-    (0..digits.len()).step_by(2).map(|at| u8::from_str_radix(&text[at..at + 2], 16).ok()).collect()
+    (1..=40).contains(&text.len()).then(|| decode_vec(text).ok())?
 }
 
 fn read_entry(entry: &RevokedCert) -> Result<Revocation, RevocationError> {
@@ -265,7 +260,7 @@ fn read_entry(entry: &RevokedCert) -> Result<Revocation, RevocationError> {
         }
         Some(_) => return Err(RevocationError::Profile("at most a reason with each revocation")),
     };
-    let serial = hexadecimal(entry.serial_number.as_bytes());
+    let serial = encode_string(entry.serial_number.as_bytes());
     Ok(Revocation { serial, since: from_asn1_time(entry.revocation_date), reason })
 }
 

@@ -63,15 +63,6 @@ pub(crate) fn write_room(bytes: &mut [u8], range: &ByteRange, der: &[u8]) -> Res
     }
     let room = &mut bytes[range.before.end + 1..range.after.start - 1];
     room.fill(b'0');
-    for (pair, byte) in room.as_chunks_mut::<2>().0.iter_mut().zip(der) {
-        *pair = [hex_digit(byte >> 4), hex_digit(byte & 15)];
-    }
+    base16ct::lower::encode(der, room).map_err(|_| RoomError::TooSmall { needed: der.len() })?;
     Ok(())
-}
-
-fn hex_digit(nibble: u8) -> u8 {
-    match nibble {
-        0..10 => b'0' + nibble,
-        _ => b'a' + (nibble - 10),
-    }
 }

@@ -1,13 +1,11 @@
 //! A name with an Ed25519 key, as C2SP `signed-note` spells it: `<name>+<key id in hexadecimal>+<base64 of type and key>`.
 
+use base16ct::lower::encode_string;
 use base64ct::{Base64, Encoding as _};
 use sha2::{Digest as _, Sha256};
 
 use super::decode_base64;
-use crate::{
-    digest::hexadecimal,
-    key::{KeyError, PublicKey},
-};
+use crate::key::{KeyError, PublicKey};
 
 /// What a key signs: the type is part of its id, so that a signature of one kind never counts as one of another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,7 +44,7 @@ impl NamedKey {
             return Err(NoteKeyError::Type { got, expected: kind as u8 });
         }
         let found = Self::new(name, kind, PublicKey::parse(key).map_err(NoteKeyError::Key)?)?;
-        if hexadecimal(&found.id) != id {
+        if encode_string(&found.id) != id {
             return Err(NoteKeyError::Id);
         }
         Ok(found)
@@ -54,7 +52,7 @@ impl NamedKey {
 
     pub(super) fn to_text(&self) -> String {
         let material = [&[self.kind as u8][..], &self.key.to_bytes()].concat();
-        format!("{}+{}+{}", self.name, hexadecimal(&self.id), Base64::encode_string(&material))
+        format!("{}+{}+{}", self.name, encode_string(&self.id), Base64::encode_string(&material))
     }
 }
 
