@@ -2,6 +2,7 @@
 
 mod blobs;
 mod certificates;
+mod connections;
 mod devices;
 mod entries;
 mod folder;

@@ -1,6 +1,7 @@
 //! The office over PostgreSQL and a store of objects that speaks S3: both real, started for these tests.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test panics")]
 
+mod connections;
 mod faults;
 mod moving;
 mod place;

@@ -107,7 +107,8 @@ fn row_end(statements: &mut dyn Statements, firm: &FirmId, device: &DeviceId) ->
 
 /// Wants a file of a device, unless it is here.
 pub(super) const WANT: &str = "INSERT INTO wanted (firm, device, sha256)
-    SELECT ?1, ?2, ?3 WHERE NOT EXISTS (SELECT length FROM blobs WHERE firm = ?1 AND sha256 = ?3)
+    SELECT column1, column2, column3 FROM (VALUES (?1, ?2, ?3)) AS named
+    WHERE NOT EXISTS (SELECT length FROM blobs WHERE firm = column1 AND sha256 = column3)
     ON CONFLICT DO NOTHING";
 
 fn read_json<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, StoreError> {
